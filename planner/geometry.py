@@ -1,0 +1,131 @@
+"""The few shapely helpers that several rooms share: plain shapes, growing and shrinking, moving, comparing.
+
+Shapes are in inches. A *plain shape* is what a plan carries: polygons, each a tuple of rings (the outer first, then
+holes), each ring a tuple of (x, y) whose last point is not a repeat of the first.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from typing import Final, TypeAlias
+
+from shapely import Polygon, affinity, box, make_valid, normalize, unary_union
+from shapely.geometry import MultiPolygon
+from shapely.geometry.base import BaseGeometry
+
+Ring: TypeAlias = tuple[tuple[float, float], ...]
+PlainShape: TypeAlias = tuple[tuple[Ring, ...], ...]
+
+TINY_AREA: Final = 1e-9
+"""Square inches; below it a leftover of set operations is rounding, not metal."""
+
+CHORD: Final = 1 / 2000
+"""Inches; how far a chord may lie from the curve it stands for."""
+
+ARC_SEGMENTS: Final = 16
+"""Chords in a quarter turn when a shape is grown or shrunk."""
+
+_DIGITS: Final = 9
+
+
+def area_of(shape: BaseGeometry) -> MultiPolygon:
+    """Give only the areas of a shape as one valid `MultiPolygon`, dropping points, lines and rounding crumbs."""
+    if not shape.is_valid:
+        shape = make_valid(shape)
+    return MultiPolygon([part for part in _polygons(shape) if part.area > TINY_AREA])
+
+
+def union_of(shapes: Iterable[BaseGeometry]) -> MultiPolygon:
+    """Join shapes into one area."""
+    return area_of(unary_union(list(shapes)))
+
+
+def grown(shape: BaseGeometry, distance: float) -> MultiPolygon:
+    """Grow a shape by a distance with round corners, never by less: chords stand outside the true arc.
+
+    With n chords to a quarter turn a chord comes nearer than the radius by the factor cos(pi / 4n); the distance is
+    enlarged by its inverse, so that no point of the true grown shape is left out.
+    """
+    if distance <= 0:
+        return area_of(shape)
+    return area_of(shape.buffer(distance / math.cos(math.pi / (4 * ARC_SEGMENTS)), quad_segs=ARC_SEGMENTS))
+
+
+def shrunk(shape: BaseGeometry, distance: float) -> MultiPolygon:
+    """Shrink a shape by a distance; a straight edge moves in by exactly that much."""
+    if distance <= 0:
+        return area_of(shape)
+    return area_of(shape.buffer(-distance, quad_segs=ARC_SEGMENTS))
+
+
+def opened(shape: BaseGeometry, radius: float) -> MultiPolygon:
+    """Keep what a disc of this radius can sweep while it stays inside the shape (morphological opening)."""
+    if radius <= 0:
+        return area_of(shape)
+    core = shape.buffer(-radius, quad_segs=ARC_SEGMENTS)
+    return area_of(core.buffer(radius, quad_segs=ARC_SEGMENTS).intersection(shape))
+
+
+def rectangle(x: float, y: float, width: float, height: float) -> Polygon:
+    """Give a rectangle by its lower left corner and its size."""
+    return box(x, y, x + width, y + height)
+
+
+def is_upright_rectangle(shape: BaseGeometry) -> bool:
+    """Say whether a shape is one rectangle with upright sides and no holes."""
+    parts = list(_polygons(shape))
+    if len(parts) != 1 or parts[0].interiors:
+        return False
+    return bool(parts[0].envelope.area - parts[0].area <= TINY_AREA)
+
+
+def turned_quarter(shape: BaseGeometry, quarters: int, width: float, height: float) -> BaseGeometry:
+    """Turn a shape that lies in a width x height blank by quarter turns anticlockwise, back into the first quadrant.
+
+    Exact: coordinates are swapped and subtracted, never multiplied by a rounded sine.
+    """
+    matrices = {
+        0: (1, 0, 0, 1, 0, 0),
+        1: (0, -1, 1, 0, height, 0),
+        2: (-1, 0, 0, -1, width, height),
+        3: (0, 1, -1, 0, 0, width),
+    }
+    if quarters % 4 == 0:
+        return shape
+    return affinity.affine_transform(shape, matrices[quarters % 4])
+
+
+def moved(shape: BaseGeometry, across: float, up: float) -> BaseGeometry:
+    """Move a shape."""
+    return affinity.translate(shape, across, up) if across or up else shape
+
+
+def spun(shape: BaseGeometry, degrees: float, about: tuple[float, float]) -> BaseGeometry:
+    """Turn a shape by any angle, anticlockwise, about a point."""
+    return affinity.rotate(shape, degrees, origin=about) if degrees else shape
+
+
+def plain(shape: BaseGeometry) -> PlainShape:
+    """Give a shape as plain numbers in a settled order, so that equal shapes are written alike."""
+    polygons = normalize(area_of(shape)).geoms
+    return tuple(tuple(_ring(ring.coords) for ring in (polygon.exterior, *polygon.interiors)) for polygon in polygons)
+
+
+def shape_of(plain_shape: PlainShape) -> MultiPolygon:
+    """Give back the shapely area of a plain shape."""
+    return MultiPolygon([Polygon(rings[0], rings[1:]) for rings in plain_shape])
+
+
+def _ring(coordinates: Iterable[tuple[float, ...]]) -> Ring:
+    points = [(round(x, _DIGITS) + 0.0, round(y, _DIGITS) + 0.0) for x, y, *_ in coordinates]
+    return tuple(points[:-1])
+
+
+def _polygons(shape: BaseGeometry) -> Iterable[Polygon]:
+    if isinstance(shape, Polygon):
+        if not shape.is_empty:
+            yield shape
+    elif hasattr(shape, "geoms"):
+        for part in shape.geoms:
+            yield from _polygons(part)

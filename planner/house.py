@@ -1,0 +1,237 @@
+"""What the house file may say: the metal on hand, the glass, the tools and the habits of one shop.
+
+Every value has a default, so that an order file alone is enough. The defaults are common practice of the trade where
+no published figure exists; each is a setting because every house differs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal, InvalidOperation
+from pathlib import Path
+from typing import Annotated, Any, Final, Literal
+
+from pydantic import Field, PlainValidator, ValidationError, WithJsonSchema, model_validator
+
+from planner.forms import (
+    Form,
+    InputError,
+    Label,
+    Length,
+    PositiveLength,
+    Size,
+    problems_of,
+    several,
+)
+from planner.orders import MetalName
+from planner.reading import read_tables
+
+
+def _money(value: object) -> Decimal:
+    how = 'write an amount like 31.50 or "31.50", zero or more'
+    if isinstance(value, bool) or not isinstance(value, (int, float, str, Decimal)):
+        raise ValueError(f"{value!r} is no price; {how}")
+    try:
+        amount = Decimal(str(value).strip())
+    except InvalidOperation:
+        raise ValueError(f'"{value}" is no price; {how}') from None
+    if not amount.is_finite() or not 0 <= amount <= 1_000_000:
+        raise ValueError(f"{value} is no price; {how}")
+    return amount
+
+
+Money = Annotated[
+    Decimal,
+    PlainValidator(_money),
+    WithJsonSchema({"type": ["number", "string"], "description": "an amount in the house's currency"}),
+]
+
+
+class Sheet(Form):
+    """One kind of metal sheet on hand."""
+
+    name: Annotated[Label | None, Field(default=None, description="what the rack calls it; made up if left out")]
+    metal: Annotated[MetalName, Field(description="copper, zinc or magnesium")]
+    gauge: Annotated[PositiveLength, Field(default=0.064, description="thickness")]
+    size: Annotated[Size, Field(description="width x height of the whole sheet")]
+    count: Annotated[
+        int | None, Field(default=None, ge=0, le=100_000, strict=True, description="how many; no limit if left out")
+    ]
+    price: Annotated[Money | None, Field(default=None, description="of one sheet; by its area if none has a price")]
+    remnant: Annotated[bool, Field(default=False, strict=True, description="an offcut from an earlier day")]
+
+
+class Glass(Form):
+    """The glass that carries the flat, and the metal's margin that tools hold."""
+
+    size: Annotated[Size, Field(default=(30.0, 40.0), description="of the plate glass; either way round")]
+    grip: Annotated[Length, Field(default=0.5, description="margin of every sheet lost to clamps and grips")]
+
+
+class Cutting(Form):
+    """How the etched sheet is cut apart into plates."""
+
+    how: Annotated[Literal["shear", "saw"], Field(default="shear", description="shear, or saw with its kerf")]
+    kerf: Annotated[Length | None, Field(default=None, description="metal lost in a cut: shear 0, saw 1/16 in")]
+    gap: Annotated[Length, Field(default=1 / 8, description="least distance between two blanks")]
+    trim: Annotated[Length, Field(default=1 / 16, description="allowance round every plate for cutting it true")]
+
+    @model_validator(mode="after")
+    def _makes_sense(self) -> Cutting:
+        if self.how == "shear" and self.kerf:
+            raise several([("kerf", 'is for a saw; a shear loses no metal: leave it out or write how = "saw"')])
+        return self
+
+    @property
+    def kerf_width(self) -> float:
+        """Inches of metal that one cut turns to chips."""
+        return (0.0 if self.how == "shear" else 1 / 16) if self.kerf is None else self.kerf
+
+    @property
+    def spacing(self) -> float:
+        """Inches between two blanks: the gap, or the kerf where that is wider."""
+        return max(self.gap, self.kerf_width)
+
+
+class FilmHabits(Form):
+    """How film is cut and how true it can be laid."""
+
+    safe_edge: Annotated[Length, Field(default=1 / 4, description="how far film runs past its image if not said")]
+    register_tolerance: Annotated[
+        Length, Field(default=1 / 32, description="how far off an overlay may come to lie; it must still cover")
+    ]
+
+
+class Flats(Form):
+    """What may share a flat, and what is worth keeping of its metal."""
+
+    screen_bands: Annotated[
+        tuple[Annotated[int, Field(ge=20, le=600, strict=True)], ...],
+        Field(
+            default=(100, 150),
+            description="halftones share a flat within a band: screens up to the first, up to the second, above",
+        ),
+    ]
+    least_offcut: Annotated[Size, Field(default=(6.0, 8.0), description="smallest offcut that goes back on the rack")]
+
+    @model_validator(mode="after")
+    def _makes_sense(self) -> Flats:
+        if list(self.screen_bands) != sorted(set(self.screen_bands)):
+            raise several([("screen_bands", "must rise from band to band, like [100, 150]")])
+        return self
+
+
+class Routing(Form):
+    """How dead metal is cut away."""
+
+    clearance: Annotated[Length, Field(default=1 / 32, description="metal left standing round everything that prints")]
+    least_white: Annotated[Length, Field(default=3 / 8, description="narrower whites need no routing")]
+    cutters: Annotated[
+        tuple[PositiveLength, ...],
+        Field(default=(1 / 4, 1 / 8, 1 / 16), description="diameters of the router's cutters"),
+    ]
+
+    @model_validator(mode="after")
+    def _makes_sense(self) -> Routing:
+        if len(set(self.cutters)) != len(self.cutters):
+            raise several([("cutters", "names one diameter twice")])
+        return self
+
+
+class Nailing(Form):
+    """Nails through dead metal."""
+
+    head: Annotated[PositiveLength, Field(default=1 / 8, description="diameter of a nail's head")]
+    clearance: Annotated[Length, Field(default=1 / 32, description="metal left round a nail's head")]
+
+
+class Prices(Form):
+    """What things cost the house."""
+
+    currency: Annotated[Label, Field(default="$")]
+    flat: Annotated[Money, Field(default=Decimal(0), description="making up and etching one flat, beside its metal")]
+
+
+_USUAL: Final = ({"metal": "copper", "size": "18 x 24 in"}, {"metal": "copper", "size": "24 x 36 in"},
+                 {"metal": "zinc", "size": "18 x 24 in"}, {"metal": "zinc", "size": "24 x 36 in"},
+                 {"metal": "magnesium", "size": "24 x 36 in"})  # fmt: skip
+
+
+def _usual_sheets() -> tuple[Sheet, ...]:
+    return tuple(Sheet.model_validate(sheet) for sheet in _USUAL)
+
+
+class House(Form):
+    """A shop: its metal, its tools, its habits, its rules."""
+
+    name: Annotated[Label, Field(default="the house", description="the shop's name, for the sheets")]
+    usual_gauge: Annotated[PositiveLength, Field(default=0.064, description="of a plate whose order names none")]
+    bleed: Annotated[PositiveLength, Field(default=1 / 8, description="where an order names the side, not the amount")]
+    glass: Annotated[Glass, Field(default_factory=Glass)]
+    cutting: Annotated[Cutting, Field(default_factory=Cutting)]
+    film: Annotated[FilmHabits, Field(default_factory=FilmHabits)]
+    flats: Annotated[Flats, Field(default_factory=Flats)]
+    routing: Annotated[Routing, Field(default_factory=Routing)]
+    nailing: Annotated[Nailing, Field(default_factory=Nailing)]
+    prices: Annotated[Prices, Field(default_factory=Prices)]
+    sheets: Annotated[
+        tuple[Sheet, ...], Field(default_factory=_usual_sheets, description="metal on hand, each kind of sheet")
+    ]
+    rules: Annotated[
+        dict[str, dict[str, Any]],
+        Field(default_factory=dict, description="settings of house rules; enabled = false switches a rule off"),
+    ]
+
+    @model_validator(mode="after")
+    def _makes_sense(self) -> House:
+        problems: list[tuple[str, str]] = []
+        names = [sheet.name for sheet in self.sheets if sheet.name]
+        for name in sorted({name for name in names if names.count(name) > 1}):
+            problems.append(("sheets", f'has two kinds of sheet called "{name}"'))
+        for metal in sorted({sheet.metal for sheet in self.sheets}):
+            priced = [sheet.price is not None for sheet in self.sheets if sheet.metal == metal]
+            if any(priced) and not all(priced):
+                problems.append(("sheets", f"have a price for some {metal} sheets only; price all of a metal or none"))
+        for place, sheet in enumerate(self.sheets):
+            if min(sheet.size) <= 2 * self.glass.grip:
+                problems.append((f"sheets.{place}.size", "leaves no metal inside the grip margin (glass.grip)"))
+        if problems:
+            raise several(problems)
+        return self
+
+
+def read_house(path: Path | None) -> House:
+    """Read and check a house file; without one, the defaults are in force.
+
+    Raises:
+        InputError: with every problem in the file, each named by table and key.
+    """
+    return house_from({}, "the defaults") if path is None else house_from(read_tables(path), str(path))
+
+
+def house_from(tables: Mapping[str, Any], source: str) -> House:
+    """Check the tables of a house file; ``source`` names the file in messages.
+
+    Raises:
+        InputError: with every problem in the tables.
+    """
+    try:
+        return House.model_validate(tables)
+    except ValidationError as error:
+        raise InputError(source, list(dict.fromkeys(problems_of(error, House, place_in_house)))) from None
+
+
+def place_in_house(keys: tuple[int | str, ...]) -> str:
+    """Say where a key stands in a house file: table [cutting], key "gap"; or sheet 2 of [[sheets]], key "size"."""
+    steps = [int(key) if isinstance(key, str) and key.isdigit() else key for key in keys]
+    if len(steps) >= 2 and steps[0] == "sheets" and isinstance(steps[1], int):
+        place, rest = [f"sheet {steps[1] + 1} of [[sheets]]"], steps[2:]
+    elif len(steps) >= 3 and steps[0] == "rules":
+        place, rest = [f"table [rules.{steps[1]}]"], steps[2:]
+    elif len(steps) >= 2:
+        place, rest = [f"table [{steps[0]}]"], steps[1:]
+    else:
+        place, rest = [], steps
+    if rest:
+        place.append('key "' + ".".join(str(key + 1) if isinstance(key, int) else key for key in rest) + '"')
+    return ", ".join(place)
