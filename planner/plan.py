@@ -1,0 +1,311 @@
+"""The Plan: one immutable record of a day's flats, from which every sheet is drawn and every proof is made.
+
+Units are inches and square inches. Shapes on a flat are in the flat's frame: origin at the lower left corner of the
+whole metal sheet as the stripper sees it (right-reading), x to the right, y up. A view may mirror; the record never
+does. A plate's own frame has its origin at the lower left of the plate's bounding rectangle, before any turning.
+"""
+
+from __future__ import annotations
+
+import json
+from datetime import datetime
+from pathlib import Path
+from typing import Annotated, Final, Literal, TypeAlias
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from planner.forms import InputError, Problem
+from planner.reading import read_text
+
+FORMAT: Final = "flatwright plan 1"
+
+Box: TypeAlias = tuple[float, float, float, float]
+"""x, y, width, height: lower left corner and size."""
+
+Ring: TypeAlias = tuple[tuple[float, float], ...]
+Shape: TypeAlias = tuple[tuple[Ring, ...], ...]
+"""Polygons; each a tuple of rings, the outer first, then its holes; rings are not closed."""
+
+AreaClass: TypeAlias = Literal["printing", "routed", "flange", "trim", "kerf", "grip", "offcut", "scrap"]
+AREA_CLASSES: Final[tuple[AreaClass, ...]] = (
+    "printing", "routed", "flange", "trim", "kerf", "grip", "offcut", "scrap",
+)  # fmt: skip
+PLATE_CLASSES: Final[tuple[AreaClass, ...]] = ("printing", "routed", "flange", "trim")
+"""The classes that belong to one plate; the others belong to the sheet."""
+
+
+class Record(BaseModel):
+    """Base of all that a plan is made of: frozen, nothing unknown, no infinities."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
+
+
+class Allowance(Record):
+    """Metal asked for round a plate, by side, and who asked for it."""
+
+    kind: Literal["bleed", "shoulder", "flange", "trim", "film"]
+    left: float
+    right: float
+    bottom: float
+    top: float
+    rule: str
+    reason: str
+
+
+class PlateRecord(Record):
+    """One plate of the day: one copy, one printing colour."""
+
+    id: Annotated[str, Field(description="job/plate, with /colour and /copy where there are several")]
+    job: str
+    name: str
+    copy_number: int
+    copies: int
+    colour: str | None
+    metal: str
+    gauge: float
+    screen: int | None
+    mounting: str
+    may_turn: bool
+    notes: str
+    width: Annotated[float, Field(description="of the bounding rectangle, without bleed")]
+    height: float
+    outline: Annotated[Shape, Field(description="in the plate's frame, without bleed")]
+    blank: Annotated[Box, Field(description="the metal it needs, in the plate's frame, before turning")]
+    allowances: tuple[Allowance, ...]
+    share_key: Annotated[str, Field(description="plates with different keys may not share a flat")]
+
+
+class JobRecord(Record):
+    """One job as ordered, with the number of plates that it must come out with."""
+
+    number: str
+    customer: str | None
+    due: datetime | None
+    rush: bool
+    notes: str
+    plates: Annotated[int, Field(description="how many single plates the job consists of")]
+
+
+class FilmRecord(Record):
+    """A piece of film as it lies on the flat."""
+
+    number: Annotated[int, Field(description="place in the plate's list of negatives, from 1")]
+    name: str
+    kind: str
+    use: Literal["base", "surprint", "reverse"]
+    on: Annotated[int | None, Field(description="number of the film whose illustration an overlay lies on")]
+    angle: Annotated[float, Field(description="degrees anticlockwise against the flat, quarter turns included")]
+    size: Annotated[tuple[float, float], Field(description="width x height of the film before turning")]
+    film: Shape
+    image: Shape
+
+
+class TintRecord(Record):
+    """An area of a plate that gets a mechanical pattern."""
+
+    pattern: str
+    area: Shape
+
+
+class ZoneRecord(Record):
+    """Dead metal: what one cutter takes, or what no cutter reaches (``cutter`` is null: hand tools)."""
+
+    cutter: Annotated[float | None, Field(description="diameter of the cutter")]
+    area: float
+    shape: Shape
+
+
+class Placement(Record):
+    """One plate on a flat. All shapes are in the flat's frame."""
+
+    plate: Annotated[str, Field(description="id of a plate of this plan")]
+    blank: Annotated[Box, Field(description="the metal the plate needs")]
+    part: Annotated[Box, Field(description="the piece of metal that the cuts leave it, at least the blank")]
+    turned: Annotated[Literal[0, 90, 180, 270], Field(description="degrees anticlockwise")]
+    outline: Annotated[Shape, Field(description="the finished plate with its bleed, holes open")]
+    printing: Annotated[Shape, Field(description="what prints: images inside the plate, and tints")]
+    flange: Annotated[Shape, Field(description="flange and shoulder round the plate")]
+    staying: Annotated[Shape, Field(description="metal of the plate that must stay though it does not print")]
+    films: tuple[FilmRecord, ...]
+    tints: tuple[TintRecord, ...]
+    zones: tuple[ZoneRecord, ...]
+
+
+class CutPart(Record):
+    """A piece of the sheet and what becomes of it: cut in two from edge to edge, or used.
+
+    A vertical cut stands at x = ``at``, a horizontal one at y = ``at``; ``at`` is the middle of the kerf. ``number``
+    counts the cuts of the flat in the order in which they are made. ``low`` and ``high`` are the places, in the
+    flat's list of parts, of what lies to the left of or below the cut and of what lies beyond it. A part without a
+    cut is a plate's metal (``use`` is ``plate``), a grip margin, an offcut or scrap.
+    """
+
+    box: Box
+    cut: Literal["vertical", "horizontal"] | None = None
+    at: float | None = None
+    kerf: float | None = None
+    number: int | None = None
+    low: int | None = None
+    high: int | None = None
+    use: Literal["plate", "grip", "offcut", "scrap"] | None = None
+    plate: str | None = None
+
+
+class SheetRecord(Record):
+    """The metal sheet under a flat."""
+
+    name: str
+    metal: str
+    gauge: float
+    width: float
+    height: float
+    price: Annotated[str | None, Field(description="decimal amount in the house's currency")]
+    remnant: bool
+
+
+class Flat(Record):
+    """One flat: the sheet, what lies on it, and how it is cut apart."""
+
+    number: int
+    sheet: SheetRecord
+    share_key: str
+    grip: Annotated[float, Field(description="margin of the sheet that clamps and grips hold")]
+    usable: Annotated[Box, Field(description="inside the grip margin and on the glass")]
+    how_cut: Literal["shear", "saw"]
+    kerf: float
+    gap: Annotated[float, Field(description="least distance between two blanks")]
+    placements: tuple[Placement, ...]
+    cut_tree: Annotated[
+        tuple[CutPart, ...], Field(description="the whole sheet first; each part before those it is cut into")
+    ]
+    cuts: Annotated[int, Field(description="how many cuts the tree has")]
+
+
+class HeldPlate(Record):
+    """A plate that is on no flat, and why."""
+
+    plate: str
+    code: Literal["too-large", "no-metal", "out-of-stock"]
+    reason: str
+
+
+class FindingRecord(Record):
+    """A finding, with its place: in the flat's frame when ``flat`` is given, else in the plate's."""
+
+    code: str
+    severity: Literal["stop", "warn", "note"]
+    rule: Annotated[str, Field(description="the rule or the check that says so")]
+    plate: str | None
+    flat: int | None
+    message: str
+    cure: str
+    amount: float | None
+    unit: str
+    shape: Shape
+
+
+class Account(Record):
+    """Square inches by class. For a flat they add up to its sheet."""
+
+    printing: float
+    routed: float
+    flange: float
+    trim: float
+    kerf: float
+    grip: float
+    offcut: float
+    scrap: float
+
+
+class FlatAccount(Record):
+    """The account of one flat."""
+
+    flat: int
+    sheet_area: float
+    areas: Account
+
+
+class JobAccount(Record):
+    """What the plates of one job take: only the classes that belong to plates; the others are zero."""
+
+    job: str
+    areas: Account
+
+
+class Ledger(Record):
+    """Every square inch of the day's metal."""
+
+    flats: tuple[FlatAccount, ...]
+    jobs: tuple[JobAccount, ...]
+    total: Account
+
+
+class BoundRecord(Record):
+    """How far a group's flats are from the fewest that are proven possible."""
+
+    share_key: str
+    flats: int
+    proven_least: int
+
+
+class RuleRecord(Record):
+    """A house rule that was in force."""
+
+    name: str
+    version: str
+    source: Annotated[str, Field(description="the distribution or file that it came from")]
+
+
+class Settings(Record):
+    """What the plan was made with, so that it can be made again."""
+
+    seed: int
+    iterations: Annotated[int, Field(description="restarts of the search that were done")]
+    stopped: Annotated[str, Field(description="why the search ended: bound, iterations, seconds or interrupted")]
+    house: str
+    currency: str
+    register_tolerance: float
+    clearance: float
+    least_white: float
+    cutters: tuple[float, ...]
+    least_offcut: tuple[float, float]
+    rules: tuple[RuleRecord, ...]
+
+
+class Plan(Record):
+    """A planned day."""
+
+    format: Literal["flatwright plan 1"] = FORMAT
+    title: str
+    version: Annotated[str, Field(description="of flatwright")]
+    settings: Settings
+    jobs: tuple[JobRecord, ...]
+    plates: tuple[PlateRecord, ...]
+    flats: tuple[Flat, ...]
+    held: tuple[HeldPlate, ...]
+    findings: tuple[FindingRecord, ...]
+    bounds: tuple[BoundRecord, ...]
+    ledger: Ledger
+
+
+def plan_text(plan: Plan) -> str:
+    """Give the plan as JSON text: the same plan always as the same bytes."""
+    return json.dumps(plan.model_dump(mode="json"), ensure_ascii=False, separators=(",", ":")) + "\n"
+
+
+def read_plan(path: Path) -> Plan:
+    """Read a plan file.
+
+    Raises:
+        InputError: the file is not there or is no plan of this format.
+    """
+    text = read_text(path)
+    try:
+        return Plan.model_validate_json(text)
+    except ValidationError as error:
+        slip = error.errors()[0]
+        where = ".".join(str(step) for step in slip["loc"]) or "the file"
+        more = f" (and {error.error_count() - 1} more)" if error.error_count() > 1 else ""
+        raise InputError(
+            str(path), [Problem("", f"is no plan of the format {FORMAT!r}: {where}: {slip['msg']}{more}")]
+        ) from None
