@@ -1,0 +1,213 @@
+"""The command line: parse, call, print. Rooms are imported inside the commands, so that ``--help`` is instant."""
+
+from __future__ import annotations
+
+import json
+import signal
+import sys
+from pathlib import Path
+from types import FrameType
+from typing import TYPE_CHECKING, Any, NoReturn
+
+import click
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from planner.nesting import Progress
+
+PLANNED, TO_CURE, BAD_INPUT = 0, 1, 2
+"""Exit codes: planned; planned, with findings to cure first; input that cannot be used, nothing written."""
+
+
+class _Commands(click.Group):
+    """The command group; says what is wrong with an input in one sentence a problem and exits with 2."""
+
+    def invoke(self, ctx: click.Context) -> Any:  # noqa: ANN401 - click's own signature
+        from planner.forms import InputError  # noqa: PLC0415
+
+        try:
+            return super().invoke(ctx)
+        except InputError as error:
+            click.echo("\n".join(f"flatwright: {line}" for line in str(error).splitlines()), err=True)
+            ctx.exit(BAD_INPUT)
+
+
+@click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="flatwright")
+def main() -> None:
+    """Plan a day of relief plates: flats, findings, router zones, metal account and true-size sheets.
+
+    Exit codes: 0 planned; 1 planned, but findings must be cured first; 2 bad input or usage, nothing written.
+    """
+    signal.signal(signal.SIGTERM, _end)
+
+
+def _end(number: int, frame: FrameType | None) -> NoReturn:
+    """Leave the way Ctrl-C does, so that nothing half-written stays behind."""
+    raise SystemExit(128 + number)
+
+
+_HOUSE = click.option(
+    "--house", "house_path", type=click.Path(path_type=Path), help="House file; its defaults if left out."
+)
+_JSON = click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
+
+
+@main.command()
+@click.argument("orders_path", metavar="ORDERS", type=click.Path(path_type=Path))
+@_HOUSE
+@click.option("--out", "folder", type=click.Path(path_type=Path), default=Path("out"), show_default=True,
+              help="Folder for the plan and its sheets.")  # fmt: skip
+@click.option("--seed", type=click.IntRange(0, 2**31 - 1), default=0, show_default=True, help="Seed of the search.")
+@click.option("--iterations", type=click.IntRange(0, 10_000_000), default=None, help="Rounds of the search at most.")
+@click.option("--seconds", type=click.FloatRange(0, 86_400), default=None,
+              help="Stop the search after this time; the result may then differ from run to run.")  # fmt: skip
+@_JSON
+@click.pass_context
+def plan(
+    ctx: click.Context, orders_path: Path, house_path: Path | None, folder: Path, seed: int, iterations: int | None,
+    seconds: float | None, as_json: bool,
+) -> None:  # fmt: skip
+    """Plan the orders of a day and write plan.json and the sheets of every flat.
+
+    \b
+    Example:
+      flatwright plan monday.toml --house our-house.toml --out monday
+    """
+    from planner.house import read_house  # noqa: PLC0415
+    from planner.orders import read_orders  # noqa: PLC0415
+    from planner.plan import plan_text  # noqa: PLC0415
+    from planner.planning import DEFAULT_ITERATIONS, make_plan, stopping  # noqa: PLC0415
+    from planner.rules import load_rules  # noqa: PLC0415
+    from planner.sheets.folder import sheet_files  # noqa: PLC0415
+    from planner.summary import summary_lines, summary_table  # noqa: PLC0415
+    from planner.writing import check_folder, write_folder  # noqa: PLC0415
+
+    orders, house = _both(lambda: read_orders(orders_path), lambda: read_house(house_path))
+    check_folder(folder)
+    rules = load_rules(house, str(house_path or "the house file"))
+    made = make_plan(
+        orders, house, rules, seed=seed, seconds=seconds, progress=_progress(),
+        iterations=DEFAULT_ITERATIONS if iterations is None else iterations,
+    )  # fmt: skip
+    files = {"plan.json": plan_text(made), **sheet_files(made)}
+    write_folder(folder, files)
+    if as_json:
+        click.echo(json.dumps(summary_table(made, folder, sorted(files)), ensure_ascii=False, indent=2))
+    else:
+        click.echo("\n".join(summary_lines(made, folder)))
+    ctx.exit(TO_CURE if any(stopping(made)) else PLANNED)
+
+
+def _both(*readers: Callable[[], Any]) -> list[Any]:
+    """Read every file before complaining, so that one run names what is wrong with all of them."""
+    from planner.forms import InputError  # noqa: PLC0415
+
+    results, slips = [], []
+    for read in readers:
+        try:
+            results.append(read())
+        except InputError as error:
+            slips.append(error)
+    if slips:
+        raise InputError.joined(slips)
+    return results
+
+
+def _progress() -> Callable[[Progress], None] | None:
+    if not sys.stderr.isatty():
+        return None
+
+    def show(state: Progress) -> None:
+        click.echo(f"\r{state.iterations} rounds, {state.sheets} flats, {state.seconds:.1f} s ", nl=False, err=True)
+
+    return show
+
+
+@main.command()
+@click.argument("plan_path", metavar="PLAN", type=click.Path(path_type=Path))
+@_JSON
+@click.pass_context
+def proof(ctx: click.Context, plan_path: Path, as_json: bool) -> None:
+    """Re-check a plan.json, and the sheets beside it, with code that shares nothing with what made them.
+
+    Exit codes: 0 clean; 1 violations; 2 no plan.
+    """
+    from planner.plan import read_plan  # noqa: PLC0415
+    from planner.proof import prove  # noqa: PLC0415
+
+    result = prove(read_plan(plan_path), plan_path.resolve().parent)
+    if as_json:
+        checks = [
+            {"name": check.name, "looked_at": check.looked_at, "violations": list(check.violations)}
+            for check in result.checks
+        ]
+        click.echo(json.dumps({"format": "flatwright proof 1", "clean": result.clean, "checks": checks}, indent=2))
+    else:
+        for check in result.checks:
+            click.echo(f"{'clean   ' if check.clean else 'VIOLATED'}  {check.name}: {check.looked_at} {check.what}")
+            for violation in check.violations:
+                click.echo(f"          {violation}")
+        click.echo("The plan is proven clean." if result.clean else "The plan must not be used.")
+    ctx.exit(0 if result.clean else 1)
+
+
+@main.command()
+@_HOUSE
+def house(house_path: Path | None) -> None:
+    """Print the house file in force, with comments, ready to edit.
+
+    \b
+    Example:
+      flatwright house > our-house.toml
+    """
+    from planner.house import read_house  # noqa: PLC0415
+    from planner.house_text import house_text  # noqa: PLC0415
+    from planner.rules import load_rules  # noqa: PLC0415
+
+    in_force = read_house(house_path)
+    click.echo(house_text(in_force, load_rules(in_force, str(house_path or "the house file"))), nl=False)
+
+
+@main.command()
+@_HOUSE
+@_JSON
+def rules(house_path: Path | None, as_json: bool) -> None:
+    """List the house rules: which are active, and where they come from."""
+    from planner.house import read_house  # noqa: PLC0415
+    from planner.rules import load_rules  # noqa: PLC0415
+
+    loaded = load_rules(read_house(house_path), str(house_path or "the house file"))
+    rows = [
+        (active.rule.name, f"active, {active.rule.version}", active.source, active.rule.description)
+        for active in loaded.active
+    ]
+    rows += [(idle.name, "broken" if idle.broken else "off", idle.source, idle.reason) for idle in loaded.idle]
+    if as_json:
+        keys = ("name", "state", "source", "about")
+        click.echo(json.dumps([dict(zip(keys, row, strict=True)) for row in rows], indent=2, ensure_ascii=False))
+        return
+    for name, state, origin, about in rows:
+        click.echo(f"{name:20} {state:12} {origin:20} {about}")
+
+
+@main.command()
+@click.argument("name", type=click.Choice(["order", "house", "plan"]), required=False)
+@click.option("--write", "folder", type=click.Path(path_type=Path, file_okay=False, exists=True),
+              help="Write all schemas into this folder instead.")  # fmt: skip
+def schema(name: str | None, folder: Path | None) -> None:
+    """Print the JSON Schema of the order file, the house file or the plan."""
+    from planner.house import read_house  # noqa: PLC0415
+    from planner.rules import load_rules  # noqa: PLC0415
+    from planner.schemas import NAMES, schema_file, schema_text  # noqa: PLC0415
+    from planner.writing import write_file  # noqa: PLC0415
+
+    if (name is None) == (folder is None):
+        raise click.UsageError("Name one schema to print (order, house or plan), or give --write FOLDER.")
+    loaded = load_rules(read_house(None), "the house file")
+    if folder is None:
+        click.echo(schema_text(name or "", loaded), nl=False)
+        return
+    for each in NAMES:
+        write_file(folder / schema_file(each), schema_text(each, loaded))

@@ -1,0 +1,134 @@
+"""Outputs appear whole or not at all: everything is written beside its place, then renamed into it."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import shutil
+import signal
+import tempfile
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Final
+
+from planner.forms import InputError, Problem
+
+MARK: Final = "plan.json"
+"""A folder that holds this file is one of ours and may be replaced."""
+
+
+def write_folder(folder: Path, files: Mapping[str, str]) -> None:
+    """Put files (names without folders, texts) into a folder, replacing what an earlier plan wrote there.
+
+    Files that a plan did not write stay in the folder. Interrupted at any moment, either the old folder or the new one
+    stands there, never a mixture.
+
+    Raises:
+        InputError: the folder may not be replaced, or cannot be written.
+    """
+    check_folder(folder)
+    target = folder.resolve()
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        with _scratch(target) as scratch:
+            fresh = scratch / "new"
+            fresh.mkdir()
+            for name, text in files.items():
+                _write(fresh / name, text)
+            _exchange(target, fresh, scratch / "old")
+    except OSError as error:
+        raise _refusal(folder, f"cannot be written: {error.strerror or error}") from None
+
+
+def check_folder(folder: Path) -> None:
+    """Refuse a folder that is not ours to replace, before any work is done for it.
+
+    Raises:
+        InputError: it is a file, holds other things than a plan, or is where the command is being run.
+    """
+    target = folder.resolve()
+    if target == Path.cwd() or target in Path.cwd().parents:
+        raise _refusal(folder, "is the folder you are working in; name a folder inside it, like out")
+    if not target.exists():
+        return
+    if not target.is_dir():
+        raise _refusal(folder, "is a file; name a folder")
+    if any(target.iterdir()) and not (target / MARK).is_file():
+        raise _refusal(folder, "holds other files and no plan; name a new or an empty folder")
+
+
+def write_file(path: Path, text: str) -> None:
+    """Write one file whole or not at all.
+
+    Raises:
+        InputError: it cannot be written.
+    """
+    try:
+        with _scratch(path.resolve()) as scratch:
+            _write(scratch / "new", text)
+            os.replace(scratch / "new", path)
+    except OSError as error:
+        raise _refusal(path, f"cannot be written: {error.strerror or error}") from None
+
+
+def is_ours(name: str) -> bool:
+    """Say whether a file of an output folder was written by a plan, and so goes when the next one comes."""
+    return name == MARK or (name.startswith("flat-") and name.endswith(".svg"))
+
+
+def _write(path: Path, text: str) -> None:
+    with path.open("w", encoding="utf-8", newline="\n") as file:
+        file.write(text)
+        file.flush()
+        os.fsync(file.fileno())
+
+
+@contextlib.contextmanager
+def _scratch(target: Path) -> Iterator[Path]:
+    """A folder beside the target, on the same disk, that is gone afterwards."""
+    scratch = Path(tempfile.mkdtemp(prefix=f".{target.name}-", dir=target.parent))
+    try:
+        yield scratch
+    finally:
+        shutil.rmtree(scratch, ignore_errors=True)
+
+
+def _exchange(target: Path, fresh: Path, old: Path) -> None:
+    with _undisturbed():
+        if not target.exists():
+            os.rename(fresh, target)
+            return
+        for entry in sorted(target.iterdir()):
+            if not is_ours(entry.name):
+                _copy(entry, fresh / entry.name)
+        shutil.copymode(target, fresh)
+        os.rename(target, old)
+        try:
+            os.rename(fresh, target)
+        except OSError:
+            os.rename(old, target)
+            raise
+
+
+def _copy(entry: Path, place: Path) -> None:
+    if entry.is_dir() and not entry.is_symlink():
+        shutil.copytree(entry, place, symlinks=True)
+    else:
+        shutil.copy2(entry, place, follow_symlinks=False)
+
+
+@contextlib.contextmanager
+def _undisturbed() -> Iterator[None]:
+    """Put off Ctrl-C and termination until the two renames are done."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    held = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT, signal.SIGTERM})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, held)
+
+
+def _refusal(path: Path, message: str) -> InputError:
+    return InputError(str(path), [Problem("", message)])
