@@ -140,13 +140,12 @@ def proof(ctx: click.Context, plan_path: Path, as_json: bool) -> None:
     result = prove(read_plan(plan_path), plan_path.resolve().parent)
     if as_json:
         checks = [
-            {"name": check.name, "looked_at": check.looked_at, "violations": list(check.violations)}
-            for check in result.checks
+            {"name": check.name, "count": check.count, "violations": list(check.violations)} for check in result.checks
         ]
         click.echo(json.dumps({"format": "flatwright proof 1", "clean": result.clean, "checks": checks}, indent=2))
     else:
         for check in result.checks:
-            click.echo(f"{'clean   ' if check.clean else 'VIOLATED'}  {check.name}: {check.looked_at} {check.what}")
+            click.echo(f"{'clean   ' if check.clean else 'VIOLATED'}  {check.name}: {check.count} {check.what}")
             for violation in check.violations:
                 click.echo(f"          {violation}")
         click.echo("The plan is proven clean." if result.clean else "The plan must not be used.")

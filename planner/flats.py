@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from planner import nesting
 from planner.blanks import GRID, Blank
 from planner.cutting import cut_parts, house_spacing, part_of_plate, usable_box
-from planner.geometry import moved, plain, turned_quarter
+from planner.geometry import moved, plain, shape_of, turned_quarter
 from planner.house import House, Sheet
 from planner.lengths import size_text
 from planner.plan import Box, FilmRecord, Flat, HeldPlate, Placement, SheetRecord, TintRecord, ZoneRecord
@@ -169,8 +169,9 @@ def _placement(placed: nesting.Placement, work: Work, usable: Box, part: Box) ->
         ),
         tints=tuple(TintRecord(pattern=tint.pattern, area=plain(place.put(tint.area))) for tint in plate.tints),
         zones=tuple(
-            ZoneRecord(cutter=zone.cutter, area=zone.shape.area, shape=plain(place.put(zone.shape)))
-            for zone in work.zones
+            ZoneRecord(cutter=cutter, area=shape_of(shape).area, shape=shape)
+            for cutter, shape in ((zone.cutter, plain(place.put(zone.shape))) for zone in work.zones)
+            if shape
         ),
     )  # fmt: skip
 

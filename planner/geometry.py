@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterable
 from typing import Final, TypeAlias
 
-from shapely import Polygon, affinity, box, make_valid, normalize, unary_union
+from shapely import Polygon, affinity, box, make_valid, normalize, set_precision, unary_union
 from shapely.geometry import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
@@ -44,12 +44,13 @@ def union_of(shapes: Iterable[BaseGeometry]) -> MultiPolygon:
 def grown(shape: BaseGeometry, distance: float) -> MultiPolygon:
     """Grow a shape by a distance with round corners, never by less: chords stand outside the true arc.
 
-    With n chords to a quarter turn a chord comes nearer than the radius by the factor cos(pi / 4n); the distance is
-    enlarged by its inverse, so that no point of the true grown shape is left out.
+    GEOS divides an arc into a rounded number of chords, so one chord spans up to 1.5 of the nominal angle pi / 2n (n
+    chords to a quarter turn), and its middle comes nearer than the radius by the factor cos(1.5 pi / 4n). The
+    distance is enlarged by the inverse, so that no point of the true grown shape is left out.
     """
     if distance <= 0:
         return area_of(shape)
-    return area_of(shape.buffer(distance / math.cos(math.pi / (4 * ARC_SEGMENTS)), quad_segs=ARC_SEGMENTS))
+    return area_of(shape.buffer(distance / math.cos(1.5 * math.pi / (4 * ARC_SEGMENTS)), quad_segs=ARC_SEGMENTS))
 
 
 def shrunk(shape: BaseGeometry, distance: float) -> MultiPolygon:
@@ -107,8 +108,12 @@ def spun(shape: BaseGeometry, degrees: float, about: tuple[float, float]) -> Bas
 
 
 def plain(shape: BaseGeometry) -> PlainShape:
-    """Give a shape as plain numbers in a settled order, so that equal shapes are written alike."""
-    polygons = normalize(area_of(shape)).geoms
+    """Give a shape as plain numbers in a settled order, so that equal shapes are written alike.
+
+    Coordinates are brought to whole billionths of an inch in a way that keeps the shape valid: rounding each by itself
+    could make a narrow ring touch itself.
+    """
+    polygons = normalize(area_of(set_precision(area_of(shape), 10**-_DIGITS))).geoms
     return tuple(tuple(_ring(ring.coords) for ring in (polygon.exterior, *polygon.interiors)) for polygon in polygons)
 
 

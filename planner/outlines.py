@@ -87,10 +87,10 @@ def _area_of_points(
 
 def _refuse_bad_ring(ring: Sequence[tuple[float, float]], what: str) -> None:
     area = Polygon(ring)
+    if area.convex_hull.area <= TINY_AREA:
+        raise ValueError(f"encloses no area in its {what}")
     if not area.is_valid:
         raise ValueError(f"crosses or touches itself in its {what} {_spot(area)}")
-    if area.area <= TINY_AREA:
-        raise ValueError(f"encloses no area in its {what}")
 
 
 def _spot(area: Polygon) -> str:

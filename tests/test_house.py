@@ -1,0 +1,92 @@
+from __future__ import annotations
+
+import tomllib
+from decimal import Decimal
+from typing import Any
+
+import pytest
+
+from planner.forms import InputError
+from planner.house import House, house_from
+from planner.house_text import house_text
+
+from .days import a_house, rules_of
+
+
+def test_every_value_has_a_default() -> None:
+    house = a_house()
+    assert {sheet.metal for sheet in house.sheets} == {"copper", "zinc", "magnesium"}
+    assert house.cutting.how == "shear"
+
+
+@pytest.mark.parametrize(
+    "tables",
+    [
+        {},
+        {"name": 'The "Old" Shop \\ Sons', "bleed": "3 mm", "cutting": {"how": "saw", "kerf": "1 mm", "gap": "2.5 mm"}},
+        {"sheets": [], "prices": {"currency": "\u00a3", "flat": "6.50"}, "flats": {"screen_bands": []}},
+        {
+            "sheets": [
+                {"metal": "zinc", "size": "600 x 400 mm", "count": 3, "price": 12.5, "remnant": True, "name": "R"}
+            ]
+        },
+        {"rules": {"square-bevel": {"flange": "5/32 in"}, "flush-mount": {"enabled": False}}},
+    ],
+)
+def test_the_printed_house_file_reads_back_to_the_same_house(tables: dict[str, Any]) -> None:
+    house = a_house(**tables)
+    rules = rules_of(house)
+    printed = tomllib.loads(house_text(house, rules))
+    again = house_from(printed, "printed")
+    assert again.model_dump(exclude={"rules"}) == house.model_dump(exclude={"rules"})
+    assert [active.settings for active in rules_of(again).active] == [active.settings for active in rules.active]
+
+
+def test_every_key_of_the_printed_house_file_has_a_comment() -> None:
+    house = a_house()
+    lines = house_text(house, rules_of(house)).splitlines()
+    keys = [line for line in lines if " = " in line and not line.startswith("enabled")]
+    assert all("#" in line for line in keys if not line.startswith("currency"))
+
+
+@pytest.mark.parametrize(
+    ("tables", "says"),
+    [
+        ({"glas": {}}, 'key "glas": is not a key here; did you mean "glass"?'),
+        ({"cutting": {"gap": 3}}, 'table [cutting], key "gap": the bare number 3'),
+        ({"cutting": {"kerf": "1/16 in"}}, "is for a saw"),
+        ({"cutting": {"gap": "-1 in"}}, "must not be negative"),
+        ({"routing": {"cutters": ["0 in"]}}, "must be greater than zero"),
+        ({"routing": {"cutters": ["1/4 in", "0.25 in"]}}, "names one diameter twice"),
+        ({"flats": {"screen_bands": [150, 100]}}, "must rise"),
+        ({"sheets": [{"metal": "zinc", "size": "1 x 1 in"}]}, "leaves no metal inside the grip margin"),
+        ({"sheets": [{"metal": "zinc", "size": "9 x 9 in", "price": -1}]}, 'sheet 1 of [[sheets]], key "price": -1'),
+        ({"sheets": [{"metal": "zinc", "size": "9 x 9 in", "price": "nan"}]}, "is no price"),
+        ({"sheets": [{"metal": "zinc", "size": "9 x 9 in", "count": -1}]}, "must be 0 or more"),
+        ({"sheets": [{"metal": "zinc", "size": "9 x 9 in", "name": "A"}] * 2}, 'two kinds of sheet called "A"'),
+    ],
+)
+def test_a_wrong_house_is_refused_with_its_reason(tables: dict[str, Any], says: str) -> None:
+    with pytest.raises(InputError) as refusal:
+        house_from(tables, "house.toml")
+    (line,) = str(refusal.value).splitlines()
+    assert line.startswith("house.toml: ")
+    assert says in line
+
+
+def test_a_metal_is_priced_wholly_or_not_at_all() -> None:
+    sheets = [{"metal": "zinc", "size": "9 x 9 in", "price": 3}, {"metal": "zinc", "size": "9 x 12 in"}]
+    with pytest.raises(InputError, match="price all of a metal or none"):
+        house_from({"sheets": sheets}, "")
+
+
+def test_prices_are_decimal_amounts() -> None:
+    house = a_house(sheets=[{"metal": "zinc", "size": "9 x 9 in", "price": 21.6}])
+    assert house.sheets[0].price == Decimal("21.6")
+
+
+def test_saw_and_gap_decide_the_spacing() -> None:
+    assert a_house(cutting={"gap": "0 in"}).cutting.spacing == 0
+    assert a_house(cutting={"gap": "0 in", "how": "saw"}).cutting.spacing == 1 / 16
+    assert a_house(cutting={"gap": "1/8 in", "how": "saw", "kerf": "3/16 in"}).cutting.spacing == 3 / 16
+    assert isinstance(a_house(), House)

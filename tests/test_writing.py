@@ -1,0 +1,72 @@
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+from planner import writing
+from planner.forms import InputError
+from planner.writing import check_folder, write_file, write_folder
+
+
+def test_a_failure_in_the_middle_leaves_the_old_folder_as_it_was(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    out = tmp_path / "out"
+    write_folder(out, {"plan.json": "old"})
+
+    def fail(path: Path, text: str) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(writing, "_write", fail)
+    with pytest.raises(InputError, match="cannot be written: No space left on device"):
+        write_folder(out, {"plan.json": "new"})
+    assert (out / "plan.json").read_text() == "old"
+    assert os.listdir(tmp_path) == ["out"]
+
+
+def test_when_the_last_rename_fails_the_old_folder_comes_back(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    out = tmp_path / "out"
+    write_folder(out, {"plan.json": "old"})
+    rename = os.rename
+
+    def fail_once(source: Path, target: Path) -> None:
+        if Path(source).name == "new":
+            raise OSError(5, "Input/output error")
+        rename(source, target)
+
+    monkeypatch.setattr(os, "rename", fail_once)
+    with pytest.raises(InputError):
+        write_folder(out, {"plan.json": "new"})
+    assert (out / "plan.json").read_text() == "old"
+
+
+def test_folders_above_are_made(tmp_path: Path) -> None:
+    write_folder(tmp_path / "a" / "b", {"plan.json": "x"})
+    assert (tmp_path / "a" / "b" / "plan.json").read_text() == "x"
+
+
+def test_the_folder_one_works_in_is_never_replaced(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "plan.json").write_text("{}")
+    inside = tmp_path / "inside"
+    inside.mkdir()
+    monkeypatch.chdir(inside)
+    for folder in (Path(), tmp_path):
+        with pytest.raises(InputError, match="you are working in"):
+            check_folder(folder)
+
+
+def test_a_link_to_a_folder_stays_a_link(tmp_path: Path) -> None:
+    (tmp_path / "real").mkdir()
+    (tmp_path / "link").symlink_to(tmp_path / "real")
+    write_folder(tmp_path / "link", {"plan.json": "x"})
+    assert (tmp_path / "link").is_symlink()
+    assert (tmp_path / "real" / "plan.json").read_text() == "x"
+
+
+def test_one_file_is_written_whole(tmp_path: Path) -> None:
+    write_file(tmp_path / "a.json", "1")
+    write_file(tmp_path / "a.json", "2")
+    assert (tmp_path / "a.json").read_text() == "2"
+    assert os.listdir(tmp_path) == ["a.json"]
