@@ -1,0 +1,50 @@
+"""The independent re-check of a plan: it shares no code with what made the plan, and reads only the record.
+
+Every figure is measured again from the shapes; every promise of the record is tried. A plan that was tampered
+with gives violations, never an error.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from shapely.errors import ShapelyError
+
+from planner.plan import Plan
+from planner.proof.account import check_ledger
+from planner.proof.cuts import check_cuts
+from planner.proof.layout import check_overlap, check_sheet
+from planner.proof.report import Check, Proof, Tally
+from planner.proof.roll import check_roll
+from planner.proof.router import check_router
+from planner.proof.shapes import lay_out
+from planner.proof.transform import check_transform
+from planner.proof.views import check_views
+
+__all__ = ["Check", "Proof", "prove"]
+
+
+def prove(plan: Plan, folder: Path | None = None) -> Proof:
+    """Check a plan again, and the drawings of its flats if a folder with them is given."""
+    shapes = Tally("shapes", "boxes and shapes")
+    flats = lay_out(plan, shapes)
+    checks: list[tuple[str, Callable[[], Check]]] = [
+        ("sheet", lambda: check_sheet(flats)),
+        ("overlap", lambda: check_overlap(flats)),
+        ("cuts", lambda: check_cuts(flats, plan.settings.least_offcut)),
+        ("nothing lost", lambda: check_roll(plan)),
+        ("ledger", lambda: check_ledger(plan, flats)),
+        ("router", lambda: check_router(flats, plan.settings)),
+        ("transform", lambda: check_transform(plan.plates, flats)),
+        ("views", lambda: check_views(plan, folder)),
+    ]
+    return Proof((shapes.done(), *(_answer(name, check) for name, check in checks)))
+
+
+def _answer(name: str, check: Callable[[], Check]) -> Check:
+    """A check that the geometry library cannot finish has proven nothing, and says so."""
+    try:
+        return check()
+    except (ShapelyError, ArithmeticError) as error:
+        return Check(name, "the plan", 0, (f"The plan's figures cannot be examined: {error}.",))
