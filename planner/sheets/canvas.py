@@ -1,0 +1,112 @@
+"""What is being drawn on: the page, the turned-over group that holds the work, its hatches, and what was used."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Final
+
+from planner.sheets.style import AFTER_ZONES, LOOKS, Hatch, Look
+from planner.sheets.svg import Drawing, Group, Paint, circle_path, line_path
+from planner.sheets.views import View
+
+LEFT: Final = 1.35
+"""Page margin left of the metal: a check rule, a ruler and the corner letters."""
+TOP: Final = 2.5
+"""Page margin above the metal: the view's name and the title."""
+
+_WASH: Final = 0.7
+"""Share of what lies beneath that the ground of a hatch covers."""
+
+
+class Canvas:
+    """One sheet while it is drawn. Remembers which kinds were drawn, so that the legend lists just these."""
+
+    def __init__(self, name: str, view: View, title: str, description: str, extra: Mapping[str, Look]) -> None:
+        self.name = name
+        self.view = view
+        self.drawing = Drawing(title, description)
+        self.background = self.drawing.group("layer-paper", layer="Paper")
+        self.work = self.drawing.group("work", transform=view.matrix)
+        self._looks = {**LOOKS, **extra}
+        kinds = list(LOOKS)
+        before = kinds.index(AFTER_ZONES)
+        self._order = (*kinds[:before], *extra, *kinds[before:])
+        self._used: dict[str, Look] = {}
+
+    def layer(self, name: str, words: str) -> Group:
+        """Add a layer of the work, which is turned over with it."""
+        return self.work.group(f"layer-{name}", layer=words)
+
+    def upright(self, name: str, words: str) -> Group:
+        """Add a layer of the page itself, where text reads the right way round."""
+        return self.drawing.group(f"layer-{name}", layer=words)
+
+    def draw(self, group: Group, kind: str, path: str, plate: str | None = None) -> None:
+        """Draw a path as its kind looks; ``plate`` says whose it is where its group does not."""
+        if not path:
+            return
+        look = self._looks[kind]
+        self._use(kind)
+        _draw(group, path, look, self._pattern_name(kind), {"kind": kind} | ({} if plate is None else {"plate": plate}))
+
+    def swatch(self, group: Group, kind: str, area: str, line: str, at: tuple[float, float]) -> None:
+        """Draw a sample of a kind for the legend, turned over just as the work is, so that hatches look alike."""
+        look = self._looks[kind]
+        turned = group.group(transform=self.view.swatch_matrix(*at), data={"swatch": kind})
+        _draw(turned, line if look.line else area, look, self._pattern_name(kind), None)
+
+    def used(self) -> list[tuple[str, str]]:
+        """Give the kinds drawn so far with their words, in the settled order of the legend."""
+        return [(kind, self._looks[kind].words) for kind in self._order if kind in self._used]
+
+    def _use(self, kind: str) -> None:
+        if kind in self._used:
+            return
+        look = self._looks[kind]
+        self._used[kind] = look
+        if look.hatch:
+            self._define(kind, look.hatch)
+
+    def _define(self, kind: str, hatch: Hatch) -> None:
+        # A tile of upright lines that is turned as a whole: lines that cross a tile's corners would lose their ends.
+        first = hatch.angles[0] if hatch.angles else 0.0
+        across = hatch.spacing
+        parts: list[tuple[str, Paint]] = []
+        if hatch.ground:
+            parts.append((f"M0 0 H{across} V{across} H0 Z", Paint(fill=hatch.ground, opacity=_WASH)))
+        if hatch.dot:
+            parts.append((circle_path(across / 2, across / 2, hatch.dot), Paint(fill=hatch.colour)))
+        length = sum(hatch.dash) or across
+        if hatch.angles:
+            paint = Paint(hatch.colour, hatch.width, hatch.dash)
+            parts.append((line_path((0, across / 2, length, across / 2)), paint))
+        tile = (length, across)
+        for angle in hatch.angles[1:]:
+            tile, line = _crossing(across, angle - first)
+            paint = Paint(hatch.colour, hatch.width, hatch.dash)
+            parts = [(line_path((0, tile[1] / 2, tile[0], tile[1] / 2)), paint), (line, paint)]
+        turn = f" rotate({-first:g})" if first else ""
+        self.drawing.pattern(self._pattern_name(kind), tile, self.view.pattern_matrix + turn, parts)
+
+    def _pattern_name(self, kind: str) -> str:
+        return f"{self.name}-hatch-{kind}"
+
+
+def _crossing(spacing: float, angle: float) -> tuple[tuple[float, float], str]:
+    """Give the tile in which lines at an angle cross level ones, and the path of the crossing lines."""
+    if abs(abs(angle) - 90) < 1e-9:
+        return (spacing, spacing), line_path((spacing / 2, 0, spacing / 2, spacing))
+    slope = math.tan(math.radians(angle))
+    width = abs(spacing / slope)
+    # Three parallel lines, so that those of the neighbouring tiles also cover this one's corners.
+    lines = [(shift * width, 0.0, shift * width + width, spacing) for shift in (-1.0, 0.0, 1.0)]
+    if slope < 0:
+        lines = [(x1, spacing - y1, x2, spacing - y2) for x1, y1, x2, y2 in lines]
+    return (width, spacing), line_path(*((x1, y1, x2, y2) for x1, y1, x2, y2 in lines))
+
+
+def _draw(group: Group, path: str, look: Look, pattern: str, data: Mapping[str, str] | None) -> None:
+    paint = replace(look.paint, fill=f"url(#{pattern})") if look.hatch else look.paint
+    group.path(path, paint, data)

@@ -1,0 +1,130 @@
+"""Lists in the margin: headed blocks of rows that flow down one column and on into the next."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Final
+
+from planner.sheets.canvas import Canvas
+from planner.sheets.marks import Symbol, mark
+from planner.sheets.style import BLACK, GREY, LIST_TEXT
+from planner.sheets.svg import Group, Paint, box_path, line_path
+from planner.sheets.text import shown, wrapped
+
+WIDTH: Final = 5.0
+GAP: Final = 0.35
+
+_LINE: Final = LIST_TEXT * 1.28
+_HEADING: Final = 0.17
+_SWATCH: Final = (0.5, 0.2)
+_AIR: Final = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row of a block: a text for each of its columns, and before them a swatch or a symbol."""
+
+    cells: tuple[str, ...]
+    bold: bool = False
+    swatch: str | None = None
+    symbol: tuple[Symbol, str] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Rows under a heading. ``stops`` says where the columns begin; ``head`` names them."""
+
+    name: str
+    heading: str
+    rows: Sequence[Row]
+    stops: tuple[float, ...] = (0.0,)
+    head: tuple[str, ...] = ()
+
+
+@dataclass(slots=True)
+class Columns:
+    """Columns that are filled one after the other; as many as are needed."""
+
+    canvas: Canvas
+    group: Group
+    left: float
+    top: float
+    height: float
+    count: int = 1
+    _down: float = field(default=0.0)
+
+    @property
+    def right(self) -> float:
+        """Where the last column ends."""
+        return self._across + WIDTH
+
+    def add(self, block: Block) -> None:
+        """Draw a block, going on in the next column where this one is full."""
+        if not block.rows:
+            return
+        group = self.group.group(f"list-{block.name}")
+        heights = [self._height(row, block.stops) for row in block.rows]
+        first = self._head_height(block) + sum(heights[:2])
+        if self._down and self._down + first > self.height:
+            self._next_column()
+        self._heading(group, block, block.heading)
+        for row, height in zip(block.rows, heights, strict=True):
+            if self._down + height > self.height:
+                self._next_column()
+                self._heading(group, block, f"{block.heading} (continued)")
+            self._row(group, row, block.stops, block.name)
+            self._down += height
+        self._down += 0.2
+
+    @property
+    def _across(self) -> float:
+        return self.left + (self.count - 1) * (WIDTH + GAP)
+
+    def _next_column(self) -> None:
+        self.count += 1
+        self._down = 0.0
+
+    def _head_height(self, block: Block) -> float:
+        return 0.36 + (_LINE + 2 * _AIR if block.head else 0)
+
+    def _heading(self, group: Group, block: Block, words: str) -> None:
+        y = self.top + self._down
+        group.text(words, self._across, y + 0.2, _HEADING, bold=True)
+        group.path(line_path((self._across, y + 0.27, self._across + WIDTH, y + 0.27)), Paint(BLACK, 0.014))
+        if block.head:
+            for stop, text in zip(block.stops, block.head, strict=True):
+                group.text(text, self._across + stop, y + 0.36 + LIST_TEXT, LIST_TEXT * 0.9, fill=GREY)
+        self._down += self._head_height(block)
+
+    def _row(self, group: Group, row: Row, stops: tuple[float, ...], name: str) -> None:
+        y = self.top + self._down
+        if row.swatch:
+            width, height = _SWATCH
+            at = self._across, y + height + 0.02
+            self.canvas.swatch(group, row.swatch, *_sample(self.canvas, width, height), at)
+        if row.symbol:
+            mark(group, row.symbol[0], row.symbol[1], self._across + 0.16, y + 0.135)
+        for stop, lines in zip(stops, self._broken(row, stops), strict=True):
+            for place, line in enumerate(lines):
+                base = y + LIST_TEXT + _AIR + place * _LINE
+                group.text(shown(line), self._across + stop, base, LIST_TEXT, bold=row.bold, data={"list": name})
+
+    def _height(self, row: Row, stops: tuple[float, ...]) -> float:
+        lines = max(len(lines) for lines in self._broken(row, stops))
+        least = 0.3 if row.symbol else 0.27 if row.swatch else 0.0
+        return max(least, lines * _LINE + _AIR)
+
+    def _broken(self, row: Row, stops: tuple[float, ...]) -> list[list[str]]:
+        ends = [*stops[1:], WIDTH + 0.1]
+        return [
+            wrapped(text, end - stop - 0.1, LIST_TEXT, row.bold, most=6)
+            for text, stop, end in zip(row.cells, stops, ends, strict=True)
+        ]
+
+
+def _sample(canvas: Canvas, width: float, height: float) -> tuple[str, str]:
+    # The swatch's own frame has its origin at the lower left of the sample and is turned over as the work is.
+    left = -width if canvas.view.mirrored else 0.0
+    area = box_path((left + 0.01, 0.01, width - 0.02, height - 0.02))
+    return area, line_path((left, height / 2, left + width, height / 2))

@@ -1,0 +1,122 @@
+"""What stands round the work: the title, the check rules, and the lists in the margin."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from planner.lengths import amount_text, fraction_text
+from planner.sheets.canvas import LEFT, TOP, Canvas
+from planner.sheets.columns import Block, Columns, Row
+from planner.sheets.desk import LONGEST_NAME, Desk, Noted, plate_size, plate_words
+from planner.sheets.marks import SEVERITY_WORDS
+from planner.sheets.rules import CHECK, check_rules, corners, rulers
+from planner.sheets.style import BLACK, WHITE
+from planner.sheets.svg import Paint, box_path
+from planner.sheets.text import cut_at, cut_to, shown
+
+_RIGHT: Final = 0.4
+_FOOT: Final = 1.75
+_BETWEEN: Final = 0.85
+"""Between the metal and the lists: room for the marks of cuts that run off the edge."""
+
+
+def draw_frame(canvas: Canvas, desk: Desk, name: str, blocks: Sequence[Block]) -> None:
+    """Draw the frame about the work that is on the canvas, and settle the size of the page."""
+    view = canvas.view
+    layer = canvas.upright("frame", "Title, legend, rules")
+    work_height = max(view.height, CHECK + 0.4)
+    left = LEFT + max(view.width, CHECK + 0.3) + _BETWEEN
+    columns = Columns(canvas, layer, left, TOP - 0.55, work_height + _FOOT - 0.1)
+    for block in blocks:
+        columns.add(block)
+    width, height = columns.right + _RIGHT, TOP + work_height + _FOOT
+    canvas.drawing.size(width, height)
+    canvas.background.path(box_path((0, 0, width, height)), Paint(fill=WHITE))
+    rulers(layer, view)
+    corners(layer, view)
+    _title(canvas, desk, name, width)
+    foot = TOP + work_height + 1.3
+    layer.text("Print at 100 %. This rule must measure 10 in, and so must the upright one.", LEFT, foot - 0.4, 0.15)
+    check_rules(layer, (LEFT, foot), (0.45, TOP))
+
+
+def _title(canvas: Canvas, desk: Desk, name: str, width: float) -> None:
+    layer = canvas.upright("title", "Title")
+    room = width - LEFT - _RIGHT
+    # White on black only on the metal's side: nobody takes one sheet for the other, in print without colour either.
+    ground, ink = (BLACK, WHITE) if canvas.view.mirrored else (WHITE, BLACK)
+    layer.path(box_path((LEFT, 0.3, room, 0.66)), Paint(BLACK, 0.03, fill=ground))
+    layer.text(name, LEFT + 0.2, 0.8, 0.44, bold=True, fill=ink, data={"part": "view-name"})
+    plan, flat = desk.plan, desk.flat
+    shop = cut_at(plan.settings.house, 60)
+    title = cut_at(plan.title, 90)
+    _line(canvas, f"Flat {flat.number} of {len(plan.flats)}  \u2014  {desk.sheet_words()}", 1.22, 0.2, room, bold=True)
+    check = f"Print at 100 %: the rule below must measure {CHECK} in, and so must the one at the left."
+    _line(canvas, check, 1.68, 0.14, room)
+    _line(canvas, "  \u2014  ".join(words for words in (shop, title) if words), 1.46, 0.16, room)
+
+
+def _line(canvas: Canvas, text: str, y: float, size: float, room: float, bold: bool = False) -> None:
+    layer = canvas.drawing
+    layer.text(shown(cut_to(text, room, size, bold)), LEFT, y, size, bold=bold, data={"part": "title"})
+
+
+def said(name: str, heading: str, sentences: Sequence[str]) -> Block:
+    """Give a block of sentences; one whose first word is in capitals stands out."""
+    return Block(name, heading, [Row((sentence,), bold=sentence[:3].isupper()) for sentence in sentences])
+
+
+def legend(canvas: Canvas) -> Block:
+    """Give the legend: every kind that was drawn, and no other."""
+    rows = [Row((words,), swatch=kind) for kind, words in canvas.used()]
+    return Block("legend", "LEGEND", rows, (0.65,))
+
+
+def findings_list(findings: Sequence[Noted]) -> Block:
+    """Give the list that the finding marks are keyed to."""
+    rows = []
+    for noted in findings:
+        record = noted.record
+        where = f"Plate {noted.plate}. " if noted.plate else "" if record.flat is not None else "Whole day. "
+        word = SEVERITY_WORDS[record.severity].split(":")[0]
+        words = f"{word}. {where}{cut_at(record.message, 300)} [{cut_at(record.code, 40)}]"
+        rows.append(Row((words,), symbol=(record.severity, str(noted.number))))
+        if record.cure:
+            rows.append(Row((f"Cure: {cut_at(record.cure, 300)}",)))
+    severities = dict.fromkeys(noted.record.severity for noted in findings)
+    keys = [Row((f"{_SHAPES[severity]}: {SEVERITY_WORDS[severity]}",)) for severity in severities]
+    return Block("findings", "FINDINGS", [*rows, *keys], (0.42,))
+
+
+_SHAPES: Final = {"stop": "black octagon", "warn": "triangle", "note": "diamond"}
+
+
+def plates_list(desk: Desk, mirrored: bool) -> Block:
+    """Give the list of all plates of the flat, keyed by number."""
+    rows = []
+    for number, placement, record in desk.numbered:
+        x, y, width, _ = placement.blank
+        across = desk.flat.sheet.width - x - width if mirrored else x
+        what = f"{cut_at(record.job, LONGEST_NAME)} {plate_words(record)}"
+        block = f", block {amount_text(record.block)}" if mirrored and record.block is not None else ""
+        cells = (
+            str(number),
+            f"{what}, {plate_size(placement, record)}, {cut_at(record.mounting, 20)}{block}",
+            fraction_text(across),
+            fraction_text(y),
+        )
+        rows.append(Row(cells))
+    return Block(
+        "plates",
+        "PLATES ON THIS FLAT",
+        rows,
+        (0.0, 0.4, 3.35, 4.2),
+        ("No.", "job, plate, size", "from left", "from bottom"),
+    )
+
+
+def tints_list(desk: Desk) -> Block:
+    """Give the list that the tint keys refer to."""
+    rows = [Row((f"T{place}", cut_at(name, 80))) for place, name in enumerate(desk.patterns, start=1)]
+    return Block("tints", "TINT PATTERNS", rows, (0.0, 0.45))

@@ -1,0 +1,147 @@
+"""The metal sheet: wrong-reading, for those who look at the metal. What is cut in which order, what is routed away."""
+
+from __future__ import annotations
+
+from planner.lengths import size_text
+from planner.plan import Flat, Placement, Plan, PlateRecord
+from planner.sheets.canvas import LEFT, TOP, Canvas
+from planner.sheets.cautions import metal_cautions
+from planner.sheets.cuts import cuts_list, draw_cuts, mark_cuts
+from planner.sheets.desk import LONGEST_NAME, Desk, plate_size, plate_words
+from planner.sheets.frame import draw_frame, findings_list, legend, plates_list, said, tints_list
+from planner.sheets.labels import Places, fitted
+from planner.sheets.style import Look, zone_kind, zone_letter, zone_look
+from planner.sheets.svg import Group, box_path, shape_path
+from planner.sheets.text import cut_at
+from planner.sheets.views import View
+from planner.sheets.work import (
+    cost_of_hiding,
+    draw_blanks,
+    draw_findings,
+    draw_metal,
+    draw_plates,
+    draw_tints,
+    label_grip,
+    tag_areas,
+    tag_tints,
+)
+
+NAME = "WRONG-READING - metal side"
+
+_USE = (
+    "The metal as you see it, printing side up: the mirror image of the stripper's sheet, left for right. Copy reads "
+    "the wrong way round; corner A is at the lower RIGHT.",
+    "The first number on a label is the plate's number in the list below. A letter in dead metal names the cutter.",
+)
+
+
+def metal_sheet(plan: Plan, flat: Flat) -> str:
+    """Draw the metal sheet of a flat."""
+    desk = Desk(plan, flat)
+    view = View(True, LEFT, TOP, flat.sheet.width, flat.sheet.height)
+    title = f"Flat {flat.number}, {NAME}"
+    words = f"Mirror image of the layout at true size on {desk.sheet_words()}: cuts, dead metal, flanges, offcuts."
+    canvas = Canvas("metal", view, title, words, _zone_looks(desk))
+    draw_metal(canvas, desk)
+    _draw_leftovers(canvas, desk)
+    draw_blanks(canvas, desk)
+    _draw_flanges(canvas, desk)
+    _draw_zones(canvas, desk)
+    draw_plates(canvas, desk)
+    draw_tints(canvas, desk)
+    draw_cuts(canvas, desk)
+    places = Places()
+    numbers = canvas.upright("cut-numbers", "Cut numbers")
+    mark_cuts(canvas, desk, numbers, places)
+    draw_findings(canvas, desk, places)
+    labels = canvas.upright("labels", "Labels")
+    for number, placement, record in desk.numbered:
+        _label(canvas, labels, places, number, placement, record)
+    tag_tints(canvas, desk, labels, places)
+    _tag_zones(canvas, desk, labels, places)
+    _label_leftovers(canvas, desk, labels, places)
+    label_grip(canvas, desk, labels, places)
+    blocks = [
+        said("use", "HOW TO READ THIS SHEET", _USE),
+        legend(canvas),
+        said("cautions", "CAUTIONS", metal_cautions(flat.sheet.metal)),
+        *cuts_list(desk, view),
+        findings_list(desk.findings),
+        tints_list(desk),
+        plates_list(desk, True),
+    ]
+    draw_frame(canvas, desk, NAME, blocks)
+    return canvas.drawing.markup()
+
+
+def _zone_looks(desk: Desk) -> dict[str, Look]:
+    cutters = {
+        zone.cutter: desk.cutter_place(zone.cutter) for placement in desk.flat.placements for zone in placement.zones
+    }
+    listed = sorted((place, cutter) for cutter, place in cutters.items() if cutter is not None and place is not None)
+    return {zone_kind(place): zone_look(place, cutter) for place, cutter in listed}
+
+
+def _draw_zones(canvas: Canvas, desk: Desk) -> None:
+    layer = canvas.layer("zones", "Dead metal by cutter")
+    for number, placement, _ in desk.numbered:
+        group = layer.group(f"zones-{number}", data={"plate": placement.plate})
+        for zone in placement.zones:
+            canvas.draw(group, zone_kind(desk.cutter_place(zone.cutter)), shape_path(zone.shape))
+
+
+def _draw_flanges(canvas: Canvas, desk: Desk) -> None:
+    layer = canvas.layer("flanges", "Flanges and staying metal")
+    for number, placement, _ in desk.numbered:
+        group = layer.group(f"flange-{number}", data={"plate": placement.plate})
+        canvas.draw(group, "flange", shape_path(placement.flange))
+        canvas.draw(group, "staying", shape_path(placement.staying))
+
+
+def _draw_leftovers(canvas: Canvas, desk: Desk) -> None:
+    layer = canvas.layer("offcuts", "Offcuts and scrap")
+    for part in desk.flat.cut_tree:
+        if part.use in ("offcut", "scrap"):
+            canvas.draw(layer, part.use, box_path(part.box))
+
+
+def _label(
+    canvas: Canvas, group: Group, places: Places, number: int, placement: Placement, record: PlateRecord
+) -> None:
+    head = (f"{number} {cut_at(record.job, LONGEST_NAME)}", True)
+    name = (plate_words(record), False)
+    size = (plate_size(placement, record), False)
+    mounting = (cut_at(record.mounting, 20), False)
+    short = (str(number), True)
+    hidden = [placement.printing, placement.staying, *(zone.shape for zone in placement.zones if zone.cutter is None)]
+    label = fitted(
+        canvas.view.box_on_page(placement.blank),
+        [[head, name, size, mounting], [head, name, size], [head, size], [head], [short]],
+        places,
+        cost=cost_of_hiding(canvas.view, hidden, [placement.outline]),
+        largest=0.16,
+    )
+    if label is not None:
+        label.draw(group, {"label": "plate", "number": str(number)})
+
+
+def _tag_zones(canvas: Canvas, desk: Desk, group: Group, places: Places) -> None:
+    for placement in desk.flat.placements:
+        for zone in placement.zones:
+            place = desk.cutter_place(zone.cutter)
+            if place is not None:
+                tag_areas(canvas, group, zone.shape, zone_letter(place), places)
+
+
+def _label_leftovers(canvas: Canvas, desk: Desk, group: Group, places: Places) -> None:
+    for part in desk.flat.cut_tree:
+        size = (size_text(part.box[2], part.box[3]), False)
+        tiers = {
+            "offcut": [[("OFFCUT", True), size], [(f"OFFCUT {size[0]}", True)], [("OFFCUT", True)]],
+            "scrap": [[("scrap", False)]],
+        }.get(part.use or "")
+        if tiers is None:
+            continue
+        label = fitted(canvas.view.box_on_page(part.box), tiers, places)
+        if label is not None:
+            label.draw(group, {"label": part.use or ""})

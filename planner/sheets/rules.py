@@ -1,0 +1,77 @@
+"""Rules to hold the print against: ten inches each way, and rulers along the metal's edges."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from planner.sheets.style import BLACK, GREY
+from planner.sheets.svg import Group, Paint, line_path
+from planner.sheets.views import View
+
+CHECK: Final = 10
+"""Inches in a check rule."""
+
+_FINE: Final = Paint(BLACK, 0.01)
+_EDGE: Final = 0.05
+_TALL: Final = 0.3
+_INCH: Final = 0.2
+_QUARTER: Final = 0.1
+
+
+def check_rules(group: Group, across: tuple[float, float], down: tuple[float, float]) -> None:
+    """Draw a level check rule from its left end and an upright one from its upper end."""
+    x, y = across
+    level = group.group("check-rule", data={"inches": str(CHECK)})
+    ticks = [(x + place, y, x + place, y - length) for place, length in _ticks()]
+    level.path(line_path((x, y, x + CHECK, y), *ticks), _FINE, {"part": "rule"})
+    for inch in range(CHECK + 1):
+        level.text(str(inch), x + inch, y + 0.14, 0.12, anchor="middle")
+    x, y = down
+    upright = group.group("check-rule-upright", data={"inches": str(CHECK)})
+    ticks = [(x, y + place, x + length, y + place) for place, length in _ticks()]
+    upright.path(line_path((x, y, x, y + CHECK), *ticks), _FINE, {"part": "rule"})
+    for inch in range(CHECK + 1):
+        upright.text(str(inch), x - 0.06, y + inch + 0.04, 0.12, anchor="end")
+
+
+def rulers(group: Group, view: View) -> None:
+    """Draw rulers along the left and the lower edge of the metal, counted from the corner seen at the lower left."""
+    inner = group.group("rulers")
+    foot, left = view.top + view.height, view.left
+    halves_across, halves_up = int(view.width * 2 + 1e-6), int(view.height * 2 + 1e-6)
+    lines = []
+    for half in range(halves_across + 1):
+        length = 0.07 if half % 2 else 0.13
+        lines.append((left + half / 2, foot + _EDGE, left + half / 2, foot + _EDGE + length))
+    for half in range(halves_up + 1):
+        length = 0.07 if half % 2 else 0.13
+        lines.append((left - _EDGE, foot - half / 2, left - _EDGE - length, foot - half / 2))
+    inner.path(line_path(*lines), Paint(GREY, 0.008))
+    for inch in range(halves_across // 2 + 1):
+        inner.text(str(inch), left + inch, foot + 0.3, 0.11, anchor="middle", fill=GREY)
+    for inch in range(halves_up // 2 + 1):
+        inner.text(str(inch), left - 0.21, foot - inch + 0.04, 0.11, anchor="end", fill=GREY)
+
+
+def corners(group: Group, view: View) -> None:
+    """Letter the corners of the metal alike on every sheet: A is where the layout begins."""
+    inner = group.group("corners")
+    for letter, (x, y) in zip("ABCD", ((0, 0), (1, 0), (1, 1), (0, 1)), strict=True):
+        across, down = view.on_page(x * view.width, y * view.height)
+        at_left, at_foot = across <= view.left, y == 0
+        inner.text(
+            letter,
+            across - 0.5 if at_left else across + 0.36,
+            down + 0.36 if at_foot else down - 0.1,
+            0.3,
+            anchor="middle",
+            bold=True,
+        )
+
+
+def _ticks() -> list[tuple[float, float]]:
+    ticks = []
+    for quarter in range(CHECK * 4 + 1):
+        length = _TALL if quarter in (0, CHECK * 4) else _QUARTER if quarter % 4 else _INCH
+        ticks.append((quarter / 4, length))
+    return ticks
