@@ -91,6 +91,8 @@ def plan(
         orders, house, rules, seed=seed, seconds=seconds, progress=_progress(),
         iterations=DEFAULT_ITERATIONS if iterations is None else iterations,
     )  # fmt: skip
+    if sys.stderr.isatty():
+        click.echo("\r\033[K", nl=False, err=True)
     files = {"plan.json": plan_text(made), **sheet_files(made)}
     write_folder(folder, files)
     if as_json:
@@ -116,13 +118,50 @@ def _both(*readers: Callable[[], Any]) -> list[Any]:
 
 
 def _progress() -> Callable[[Progress], None] | None:
+    """Progress goes to stderr, on a terminal only, a few times a second, and wipes itself."""
     if not sys.stderr.isatty():
         return None
+    shown = 0.0
 
     def show(state: Progress) -> None:
-        click.echo(f"\r{state.iterations} rounds, {state.sheets} flats, {state.seconds:.1f} s ", nl=False, err=True)
+        nonlocal shown
+        if state.seconds - shown >= 0.2:
+            shown = state.seconds
+            line = f"{state.iterations} rounds, {state.sheets} flats, {state.seconds:.1f} s"
+            click.echo(f"\r\033[K{line}\r", nl=False, err=True)
 
     return show
+
+
+@main.command()
+@click.option("--copy-width", help="Width of the copy, with its unit.")
+@click.option("--copy-height", help="Height of the copy.")
+@click.option("--plate-width", help="Width of the plate.")
+@click.option("--plate-height", help="Height of the plate.")
+@click.option("--percentage", help='Linear: "66.7 %" or "1/3 off".')
+def scale(
+    copy_width: str | None, copy_height: str | None, plate_width: str | None, plate_height: str | None,
+    percentage: str | None,
+) -> None:  # fmt: skip
+    """Answer the slide-rule question: copy size, plate size, percentage; give three, get the rest.
+
+    \b
+    Example:
+      flatwright scale --copy-width "10 in" --copy-height "8 in" --plate-width "6 in"
+    """
+    from planner.lengths import LengthError, parse_length, size_text  # noqa: PLC0415
+    from planner.proportion import ProportionError, parse_percentage, solve  # noqa: PLC0415
+
+    try:
+        copy = [None if text is None else parse_length(text) for text in (copy_width, copy_height)]
+        plate = [None if text is None else parse_length(text) for text in (plate_width, plate_height)]
+        answer = solve(copy[0], copy[1], plate[0], plate[1], parse_percentage(percentage) if percentage else None)
+    except (LengthError, ProportionError) as error:
+        raise click.UsageError(str(error)) from None
+    click.echo(f"copy  {size_text(answer.copy_width, answer.copy_height)}")
+    click.echo(f"plate {size_text(answer.plate_width, answer.plate_height)}"
+               f"  (exactly {answer.plate_width:.4f} x {answer.plate_height:.4f} in)")  # fmt: skip
+    click.echo(f"{answer.percentage:.2f} % of the length, {answer.percentage**2 / 100:.2f} % of the area")
 
 
 @main.command()

@@ -166,6 +166,8 @@ class House(Form):
 
     name: Annotated[Label, Field(default="the house", description="the shop's name, for the sheets")]
     usual_gauge: Annotated[PositiveLength, Field(default=0.064, description="of a plate whose order names none")]
+    # Ridgway 1920, p. 74; Stewart, Type, 1918: American type is 0.918 in high.
+    type_height: Annotated[PositiveLength, Field(default=0.918, description="of a plate and its block together")]
     bleed: Annotated[PositiveLength, Field(default=1 / 8, description="where an order names the side, not the amount")]
     glass: Annotated[Glass, Field(default_factory=Glass)]
     cutting: Annotated[Cutting, Field(default_factory=Cutting)]
@@ -195,6 +197,8 @@ class House(Form):
         for place, sheet in enumerate(self.sheets):
             if min(sheet.size) <= 2 * self.glass.grip:
                 problems.append((f"sheets.{place}.size", "leaves no metal inside the grip margin (glass.grip)"))
+            if sheet.gauge >= self.type_height:
+                problems.append((f"sheets.{place}.gauge", "is as thick as type is high (type_height)"))
         if problems:
             raise several(problems)
         return self

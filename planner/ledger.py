@@ -9,6 +9,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 
 from planner.geometry import rectangle, shape_of, union_of
+from planner.metals import weight_of
 from planner.plan import (
     AREA_CLASSES,
     Account,
@@ -34,8 +35,14 @@ def ledger_of(flats: Iterable[Flat], plates: Iterable[PlateRecord]) -> Ledger:
             areas = placement_areas(placement)
             entries.append(areas)
             by_job[job_of[placement.plate]].append(areas)
+        sheet_area = flat.sheet.width * flat.sheet.height
         accounts.append(
-            FlatAccount(flat=flat.number, sheet_area=flat.sheet.width * flat.sheet.height, areas=_sum(entries))
+            FlatAccount(
+                flat=flat.number,
+                sheet_area=sheet_area,
+                weight=weight_of(flat.sheet.metal, sheet_area, flat.sheet.gauge),
+                areas=_sum(entries),
+            )
         )
     return Ledger(
         flats=tuple(accounts),

@@ -133,14 +133,21 @@ def _parsed(data: str) -> Any:  # noqa: ANN401 - svgelements has no types
 
 def _rings(path: Any, unit: float) -> list[list[tuple[float, float]]]:  # noqa: ANN401 - svgelements has no types
     rings: list[list[tuple[float, float]]] = []
+    closed = False
     for segment in path:
         if isinstance(segment, Move):
             rings.append([_point(segment.end, unit)])
+            closed = False
             continue
         if not rings:
             raise ValueError("must begin its path data with M, the starting point")
         if isinstance(segment, Close):
+            closed = True
             continue
+        if closed:
+            # What follows a closed subpath without an M starts where that subpath started.
+            rings.append([rings[-1][0]])
+            closed = False
         if isinstance(segment, Line):
             rings[-1].append(_point(segment.end, unit))
         elif isinstance(segment, (CubicBezier, QuadraticBezier, Arc)):

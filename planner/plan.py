@@ -15,9 +15,13 @@ from typing import Annotated, Final, Literal, TypeAlias
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from planner.forms import InputError, Problem
+from planner.orders import MetalName
 from planner.reading import read_text
 
 FORMAT: Final = "flatwright plan 1"
+
+LARGEST_PLAN: Final = 512
+"""MiB; a plan carries every shape of the day."""
 
 Box: TypeAlias = tuple[float, float, float, float]
 """x, y, width, height: lower left corner and size."""
@@ -65,6 +69,9 @@ class PlateRecord(Record):
     gauge: float
     screen: int | None
     mounting: str
+    block: Annotated[
+        float | None, Field(description="thickness of the block that brings the plate to type height; null: no block")
+    ]
     may_turn: bool
     notes: str
     width: Annotated[float, Field(description="of the bounding rectangle, without bleed")]
@@ -155,7 +162,7 @@ class SheetRecord(Record):
     """The metal sheet under a flat."""
 
     name: str
-    metal: str
+    metal: MetalName
     gauge: float
     width: float
     height: float
@@ -222,6 +229,7 @@ class FlatAccount(Record):
 
     flat: int
     sheet_area: float
+    weight: Annotated[float, Field(description="of the whole sheet, in pounds")]
     areas: Account
 
 
@@ -299,7 +307,7 @@ def read_plan(path: Path) -> Plan:
     Raises:
         InputError: the file is not there or is no plan of this format.
     """
-    text = read_text(path)
+    text = read_text(path, LARGEST_PLAN)
     try:
         return Plan.model_validate_json(text)
     except ValidationError as error:

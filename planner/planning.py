@@ -67,7 +67,7 @@ def make_plan(
         held_plate(left, by_id[left.piece], blanks[left.piece], stock)
         for left in sorted(solution.left_out, key=lambda left: list(by_id).index(left.piece))
     )
-    records = tuple(_plate_record(blanks[plate.id]) for plate in plates)
+    records = tuple(_plate_record(blanks[plate.id], house) for plate in plates)
     return Plan(
         title=orders.title,
         version=version("flatwright"),
@@ -163,11 +163,12 @@ def _held_finding(held: HeldPlate) -> FindingRecord:
     )  # fmt: skip
 
 
-def _plate_record(blank: Blank) -> PlateRecord:
+def _plate_record(blank: Blank, house: House) -> PlateRecord:
     plate = blank.plate
     return PlateRecord(
         id=plate.id, job=plate.job, name=plate.name, copy_number=plate.copy_number, copies=plate.copies,
         colour=plate.colour, metal=plate.metal, gauge=plate.gauge, screen=plate.screen, mounting=plate.mounting,
+        block=None if plate.mounting == "unmounted" else max(0.0, house.type_height - plate.gauge),
         may_turn=plate.may_turn, notes=plate.notes, width=plate.width, height=plate.height,
         outline=plain(plate.outline), blank=blank.box, allowances=blank.allowances, share_key=plate.share_key,
     )  # fmt: skip

@@ -9,8 +9,8 @@ from typing import Any, Final
 
 from planner.forms import InputError, Problem
 
-LARGEST: Final = 16 * 1024 * 1024
-"""Bytes; a day's orders are a few thousand lines, so a larger file is a mistake."""
+LARGEST: Final = 16
+"""MiB; a day's orders are a few thousand lines, so a larger file is a mistake."""
 
 
 def read_tables(path: Path) -> dict[str, Any]:
@@ -35,23 +35,23 @@ def read_tables(path: Path) -> dict[str, Any]:
     return tables
 
 
-def read_text(path: Path) -> str:
-    """Read a whole text file in UTF-8.
+def read_text(path: Path, largest: int = LARGEST) -> str:
+    """Read a whole text file in UTF-8, of at most ``largest`` MiB.
 
     Raises:
-        InputError: the file is not there, cannot be read, is larger than `LARGEST`, or is no UTF-8 text.
+        InputError: the file is not there, cannot be read, is too large, or is no UTF-8 text.
     """
     try:
         if path.is_dir():
             raise _refusal(path, "is a folder, not a file")
         with path.open("rb") as file:
-            data = file.read(LARGEST + 1)
+            data = file.read(largest * 1024 * 1024 + 1)
     except FileNotFoundError:
         raise _refusal(path, "there is no such file") from None
     except (OSError, ValueError) as error:
         raise _refusal(path, f"cannot be read: {getattr(error, 'strerror', None) or error}") from None
-    if len(data) > LARGEST:
-        raise _refusal(path, f"is larger than {LARGEST // 1024 // 1024} MiB, which no order or house file is")
+    if len(data) > largest * 1024 * 1024:
+        raise _refusal(path, f"is larger than {largest} MiB, which is more than it should be")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:

@@ -19,8 +19,8 @@ from planner.geometry import area_of, grown, opened
 from planner.house import Routing
 from planner.plates import OrderedPlate
 
-LEAST_HAND_WIDTH: Final = 1 / 128
-"""Inches; what is left between two cutters' arcs and is thinner is no work for a hand tool."""
+LEAST_WIDTH: Final = 1 / 128
+"""Inches; what is left between two cutters' arcs and is thinner is no work for a cutter or a hand tool."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +45,7 @@ def dead_metal(plate: OrderedPlate, staying: BaseGeometry, routing: Routing) -> 
 def zones_of(plate: OrderedPlate, flange: BaseGeometry, staying: BaseGeometry, routing: Routing) -> list[Zone]:
     """Share the dead metal out among the cutters, the largest first, and what is left to hand tools.
 
-    Zones do not overlap. Slivers between two cutters' arcs, thinner than 1/128 in, are in no zone.
+    Zones do not overlap. Pieces between two cutters' arcs that are nowhere 1/128 in wide are in no zone.
     """
     left = dead_metal(plate, staying, routing)
     zones: list[Zone] = []
@@ -53,14 +53,19 @@ def zones_of(plate: OrderedPlate, flange: BaseGeometry, staying: BaseGeometry, r
         if left.is_empty:
             break
         room = _room(plate, flange, staying, diameter, routing)
-        reached = area_of(opened(room, diameter / 2).intersection(left))
+        reached = _without_slivers(opened(room, diameter / 2).intersection(left))
         if not reached.is_empty:
             zones.append(Zone(diameter, reached))
             left = area_of(left.difference(reached))
-    by_hand = opened(left, LEAST_HAND_WIDTH / 2)
+    by_hand = _without_slivers(left)
     if not by_hand.is_empty:
         zones.append(Zone(None, by_hand))
     return zones
+
+
+def _without_slivers(shape: BaseGeometry) -> MultiPolygon:
+    """Drop the pieces that are nowhere as wide as `LEAST_WIDTH`; the others stay as they are."""
+    return MultiPolygon([part for part in area_of(shape).geoms if not part.buffer(-LEAST_WIDTH / 2).is_empty])
 
 
 def _surroundings(plate: OrderedPlate, margin: float) -> BaseGeometry:
