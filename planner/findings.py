@@ -29,3 +29,8 @@ class Finding:
     amount: float | None = None
     unit: Literal["in", "sq in", "deg", ""] = ""
     shape: BaseGeometry | None = None
+
+    @classmethod
+    def over(cls, shape: BaseGeometry, code: str, severity: Severity, message: str, cure: str) -> Finding:
+        """Make a finding about an area: its amount is the area in square inches."""
+        return cls(code, severity, message, cure, amount=shape.area, unit="sq in", shape=shape)

@@ -10,6 +10,7 @@ from planner import nesting
 from planner.blanks import Blank, blank_for
 from planner.checks import check_plate
 from planner.checks.placing import check_placing
+from planner.checks.sets import check_sets
 from planner.findings import SEVERITIES, Finding
 from planner.flats import Place, Work, flat_of, held_plate, nest, stock_of
 from planner.geometry import plain, union_of
@@ -76,7 +77,7 @@ def make_plan(
         plates=records,
         flats=flats,
         held=held,
-        findings=_finding_records(found, flats, held, blanks),
+        findings=_finding_records(found, flats, held, blanks, records),
         bounds=tuple(
             BoundRecord(share_key=bound.group, flats=bound.used, proven_least=bound.sheets) for bound in solution.bounds
         ),
@@ -114,6 +115,7 @@ def _finding_records(
     flats: Sequence[Flat],
     held: Sequence[HeldPlate],
     blanks: dict[str, Blank],
+    plates: Sequence[PlateRecord],
 ) -> tuple[FindingRecord, ...]:
     places = {
         placement.plate: (flat.number, Place(blanks[placement.plate], placement.turned // 90, *placement.blank[:2]))
@@ -125,10 +127,10 @@ def _finding_records(
         number, place = places.get(plate_id, (None, None))
         shape = finding.shape if finding.shape is None or place is None else place.put(finding.shape)
         records.append(_finding_record(finding, rule, plate_id, number, () if shape is None else plain(shape)))
-    for flat in flats:
-        for plate_id, finding in check_placing(flat):
-            shape_there = () if finding.shape is None else plain(finding.shape)
-            records.append(_finding_record(finding, "check", plate_id, flat.number, shape_there))
+    on_flats = [entry for flat in flats for entry in check_placing(flat)]
+    for plate_id, finding in (*on_flats, *check_sets(flats, plates)):
+        shape_there = () if finding.shape is None else plain(finding.shape)
+        records.append(_finding_record(finding, "check", plate_id, places[plate_id][0], shape_there))
     order = {plate_id: position for position, plate_id in enumerate(blanks)}
     records.sort(
         key=lambda record: (SEVERITIES.index(record.severity), order[record.plate or ""], record.code, record.message)

@@ -38,14 +38,12 @@ def _short(overlay: Film, illustration: Film, bare: MultiPolygon, tolerance: flo
         f"{amount_text(amount)} on the {side}" for side, amount in _shortfall(overlay, illustration, tolerance).items()
     )
     spare = f", with {amount_text(tolerance)} kept for register" if tolerance else ""
-    return Finding(
+    return Finding.over(
+        bare,
         "coverage.short",
         "stop",
         f"{overlay.label} leaves {bare.area:.3f} sq in of {illustration.label} bare: it is short {where}{spare}",
         _cure(overlay, illustration, tolerance),
-        amount=bare.area,
-        unit="sq in",
-        shape=bare,
     )
 
 

@@ -20,14 +20,12 @@ def check_images(plate: OrderedPlate) -> Iterator[Finding]:
             continue
         lost = area_of(film.image.difference(plate.face) if metal_gone is None else film.image.intersection(metal_gone))
         if lost.area > TINY_AREA:
-            yield Finding(
+            yield Finding.over(
+                lost,
                 "image.cut-off",
                 "stop",
                 f"{film.label} runs off the plate: {lost.area:.3f} sq in of its image would be cut away",
                 "move or trim the image, or order a larger plate",
-                amount=lost.area,
-                unit="sq in",
-                shape=lost,
             )
     if plate.printing.area <= TINY_AREA:
         yield Finding(
@@ -47,12 +45,13 @@ def check_films(plate: OrderedPlate) -> Iterator[Finding]:
         if not film.is_overlay and film.given:
             short = area_of(film.image.difference(film.film))
             if short.area > TINY_AREA:
-                yield Finding(
-                    "film.short", "stop",
+                yield Finding.over(
+                    short,
+                    "film.short",
+                    "stop",
                     f"the film of {film.label} is too small: {short.area:.3f} sq in of its image lies beyond it",
                     "check the film's size and place, or make it anew",
-                    amount=short.area, unit="sq in", shape=short,
-                )  # fmt: skip
+                )
         for other in plate.films[number + 1 :]:
             if not (film.is_overlay or other.is_overlay):
                 yield from _overlap(film, other)
@@ -61,31 +60,34 @@ def check_films(plate: OrderedPlate) -> Iterator[Finding]:
 def _overlap(film: Film, other: Film) -> Iterator[Finding]:
     images = area_of(film.image.intersection(other.image))
     if images.area > TINY_AREA:
-        yield Finding(
-            "film.images-overlap", "stop",
+        yield Finding.over(
+            images,
+            "film.images-overlap",
+            "stop",
             f"{film.label} and {other.label} lie over one another: {images.area:.3f} sq in would print twice",
             "move one of them, or make it a surprint or a reverse",
-            amount=images.area, unit="sq in", shape=images,
-        )  # fmt: skip
+        )
         return
     for upper, lower in ((film, other), (other, film)):
         over = area_of(upper.film.intersection(lower.image))
         if upper.given and over.area > TINY_AREA:
-            yield Finding(
-                "film.over-image", "stop",
+            yield Finding.over(
+                over,
+                "film.over-image",
+                "stop",
                 f"the film of {upper.label} lies over {over.area:.3f} sq in of the image of {lower.label}",
                 "cut the film back so that it stops between the two images",
-                amount=over.area, unit="sq in", shape=over,
-            )  # fmt: skip
+            )
             return
     skins = area_of(film.film.intersection(other.film))
     if film.given and other.given and skins.area > TINY_AREA:
-        yield Finding(
-            "film.skins-overlap", "warn",
+        yield Finding.over(
+            skins,
+            "film.skins-overlap",
+            "warn",
             f"the films of {film.label} and {other.label} overlap by {skins.area:.3f} sq in",
             "cut both back to a seam between the images and opaque it",
-            amount=skins.area, unit="sq in", shape=skins,
-        )  # fmt: skip
+        )
 
 
 def check_tints(plate: OrderedPlate) -> Iterator[Finding]:
@@ -93,18 +95,20 @@ def check_tints(plate: OrderedPlate) -> Iterator[Finding]:
     for tint in plate.tints:
         lost = area_of(tint.area.difference(plate.face))
         if lost.area > TINY_AREA:
-            yield Finding(
-                "tint.off-plate", "warn",
+            yield Finding.over(
+                lost,
+                "tint.off-plate",
+                "warn",
                 f'the tint "{tint.pattern}" runs {lost.area:.3f} sq in off the plate',
                 "check its size and place; what lies off the plate is not laid",
-                amount=lost.area, unit="sq in", shape=lost,
-            )  # fmt: skip
+            )
     for tint, other in combinations(plate.tints, 2):
         both = area_of(tint.area.intersection(other.area))
         if tint.pattern != other.pattern and both.area > TINY_AREA:
-            yield Finding(
-                "tint.overlap", "warn",
+            yield Finding.over(
+                both,
+                "tint.overlap",
+                "warn",
                 f'the tints "{tint.pattern}" and "{other.pattern}" lie over one another on {both.area:.3f} sq in',
                 "stop one of them out there, or say that the two patterns shall cross",
-                amount=both.area, unit="sq in", shape=both,
-            )  # fmt: skip
+            )

@@ -21,17 +21,25 @@ def check_placing(flat: Flat) -> Iterator[tuple[str, Finding]]:
         for film in placement.films:
             off = area_of(shape_of(film.film).difference(usable))
             if off.area > TINY_AREA:
-                yield placement.plate, Finding(
-                    "film.off-glass", "stop",
-                    f'the film "{film.name}" lies {off.area:.3f} sq in off the glass',
-                    "move the plate further in, or cut the film back",
-                    amount=off.area, unit="sq in", shape=off,
-                )  # fmt: skip
+                yield (
+                    placement.plate,
+                    Finding.over(
+                        off,
+                        "film.off-glass",
+                        "stop",
+                        f'the film "{film.name}" lies {off.area:.3f} sq in off the glass',
+                        "move the plate further in, or cut the film back",
+                    ),
+                )
         gripped = area_of(shape_of(placement.printing).difference(etched))
         if gripped.area > TINY_AREA:
-            yield placement.plate, Finding(
-                "image.in-grip", "stop",
-                f"{gripped.area:.3f} sq in of its image lie in the grip margin and would not be etched",
-                "move the plate further in",
-                amount=gripped.area, unit="sq in", shape=gripped,
-            )  # fmt: skip
+            yield (
+                placement.plate,
+                Finding.over(
+                    gripped,
+                    "image.in-grip",
+                    "stop",
+                    f"{gripped.area:.3f} sq in of its image lie in the grip margin and would not be etched",
+                    "move the plate further in",
+                ),
+            )

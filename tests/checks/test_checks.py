@@ -8,6 +8,7 @@ import pytest
 
 from planner.checks import check_plate
 from planner.checks.placing import check_placing
+from planner.checks.sets import check_sets
 from planner.plan import Flat
 
 from ..days import a_day, a_house, a_plate, planned
@@ -119,3 +120,19 @@ def test_a_flat_is_asked_about_glass_and_grip() -> None:
     assert list(check_placing(flat)) == []
     narrow = Flat.model_validate({**flat.model_dump(), "grip": 5.0, "usable": (5.0, 5.0, 8.0, 14.0)})
     assert {finding.code for _, finding in check_placing(narrow)} == {"film.off-glass", "image.in-grip"}
+
+
+def test_a_colour_set_apart_or_turned_is_found() -> None:
+    colours = ["yellow", "red", "blue", "black"]
+    house = a_house(sheets=[{"metal": "zinc", "size": "9 x 9 in"}])
+    apart = planned(a_day({"size": "3 1/2 x 6 in", "colours": colours, "may_turn": False}), house)
+    assert [found.code for found in apart.findings] == ["colour.apart"]
+    together = planned(a_day({"size": "3 x 3 in", "colours": colours, "may_turn": False}), house)
+    assert together.findings == ()
+    (flat,) = together.flats
+    turned = [
+        placement.model_copy(update={"turned": 90}) if placement.plate.endswith("red") else placement
+        for placement in flat.placements
+    ]
+    found = list(check_sets([flat.model_copy(update={"placements": tuple(turned)})], together.plates))
+    assert [finding.code for _, finding in found] == ["colour.turned"]

@@ -1,0 +1,111 @@
+"""What the pages show is run: README's order, DEVELOPERS' rule, the example day, the picture."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import subprocess
+import sys
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from planner.forms import Form
+from planner.house import read_house
+from planner.orders import Job, Negative, Plate, Tint, orders_from, read_orders
+from planner.plan import Plan
+from planner.planning import make_plan
+from planner.proof import prove
+from planner.rules import load_rules
+from planner.sheets.folder import sheet_files
+from planner.writing import write_folder
+
+ROOT = Path(__file__).parent.parent
+EXAMPLE = ROOT / "examples" / "tallow-lane"
+
+
+def blocks(page: str, language: str) -> list[str]:
+    return re.findall(rf"^```{language}\n(.*?)^```$", (ROOT / page).read_text(), re.MULTILINE | re.DOTALL)
+
+
+@pytest.fixture(scope="module")
+def monday() -> Plan:
+    house = read_house(EXAMPLE / "house.toml")
+    return make_plan(read_orders(EXAMPLE / "orders.toml"), house, load_rules(house, ""))
+
+
+def test_the_order_in_the_readme_is_one() -> None:
+    (text,) = blocks("README.md", "toml")
+    assert len(text.splitlines()) == 6
+    assert orders_from(tomllib.loads(text), "README").jobs[0].plates[0].name == "Map"
+
+
+def test_the_readme_names_every_key_of_an_order_and_no_other() -> None:
+    text = (ROOT / "README.md").read_text()
+    rows = re.findall(r"^\| (?:`\[\[(\S+)\]\]`)? ?\| (.*?) \|", text, re.MULTILINE)
+    forms: dict[str, type[Form]] = {
+        "jobs": Job, "jobs.plates": Plate, "jobs.plates.negatives": Negative, "jobs.plates.tints": Tint,
+    }  # fmt: skip
+    told: dict[str, set[str]] = {table: set() for table in forms}
+    table = ""
+    for name, keys in rows:
+        table = name or table
+        if table in told:
+            told[table] |= set(re.findall(r"`(\w+)`", keys))
+    below = {"plates", "negatives", "tints", "notes"}
+    for table, form in forms.items():
+        assert told[table] - below == set(form.model_fields) - below, table
+
+
+def test_the_example_day_shows_what_the_tool_does(monday: Plan) -> None:
+    assert len(monday.jobs) >= 12
+    assert len(monday.plates) >= 40
+    assert {flat.sheet.metal for flat in monday.flats} == {"copper", "zinc"}
+    assert [held.plate for held in monday.held] == ["4112/Street plan"]
+    assert {finding.code for finding in monday.findings if finding.severity == "stop"} == {
+        "held.too-large", "coverage.short", "square.overlay",
+    }  # fmt: skip
+    first = {placement.plate for placement in monday.flats[0].placements}
+    assert {"4104/Timetable", "4104/Fares"} <= first
+    assert {plate.mounting for plate in monday.plates} == {"bevelled", "flush", "nailed", "unmounted"}
+
+
+def test_the_example_day_proves_clean_with_its_drawings(monday: Plan, tmp_path: Path) -> None:
+    write_folder(tmp_path / "out", sheet_files(monday) | {"plan.json": "{}"})
+    result = prove(monday, tmp_path / "out")
+    assert result.clean, [violation for check in result.checks for violation in check.violations]
+    assert next(check.count for check in result.checks if check.name == "views") == 2 * len(monday.flats)
+
+
+def test_the_picture_in_the_readme_is_what_is_drawn(monday: Plan) -> None:
+    name = "flat-03-stripper.svg"
+    assert f"(examples/tallow-lane/{name})" in (ROOT / "README.md").read_text()
+    kept = (EXAMPLE / name).read_text()
+    assert kept == sheet_files(monday)[name], f"make it anew: plan the example into out, then copy out/{name} there"
+
+
+def test_the_rule_in_the_contributors_page_builds_installs_and_acts(tmp_path: Path) -> None:
+    (module,) = blocks("DEVELOPERS.md", "python")
+    (project,) = blocks("DEVELOPERS.md", "toml")
+    source, place = tmp_path / "rule", tmp_path / "place"
+    source.mkdir()
+    (source / "flatwright_wide_trim.py").write_text(module)
+    (source / "pyproject.toml").write_text(project)
+    install = [sys.executable, "-m", "pip", "install", "--quiet", "--no-deps", "--no-build-isolation"]
+    subprocess.run([*install, "--target", str(place), str(source)], check=True, capture_output=True)
+    order = {"jobs": [{"number": "1", "plates": [{"name": "A", "size": "3 x 4 in", "metal": "magnesium"}]}]}
+    (tmp_path / "order.json").write_text(json.dumps(order))
+    environment = {**os.environ, "PYTHONPATH": f"{ROOT}{os.pathsep}{place}"}
+
+    def run(*words: str) -> str:
+        command = [sys.executable, "-m", "planner", *words]
+        return subprocess.run(
+            command, check=True, capture_output=True, text=True, cwd=tmp_path, env=environment
+        ).stdout  # fmt: skip
+
+    assert re.search(r"wide-trim +active, 0\.1 +flatwright-wide-trim 0\.1", run("rules"))
+    run("plan", "order.json")
+    allowances = json.loads((tmp_path / "out" / "plan.json").read_text())["plates"][0]["allowances"]
+    assert ("trim", "wide-trim", 0.25) in [(asked["kind"], asked["rule"], asked["left"]) for asked in allowances]
