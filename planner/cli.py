@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import signal
 import sys
@@ -16,8 +17,8 @@ if TYPE_CHECKING:
 
     from planner.nesting import Progress
 
-PLANNED, TO_CURE, BAD_INPUT = 0, 1, 2
-"""Exit codes: planned; planned, with findings to cure first; input that cannot be used, nothing written."""
+PLANNED, TO_CURE, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
+"""Exit codes: planned; planned, with findings to cure first; input that cannot be used; stopped by Ctrl-C."""
 
 
 class _Commands(click.Group):
@@ -29,7 +30,15 @@ class _Commands(click.Group):
         try:
             return super().invoke(ctx)
         except InputError as error:
-            click.echo("\n".join(f"flatwright: {line}" for line in str(error).splitlines()), err=True)
+            click.echo("\n".join(f"flatwright: {line}" for line in error.lines), err=True)
+            ctx.exit(BAD_INPUT)
+        except KeyboardInterrupt:
+            click.echo("flatwright: interrupted; nothing was written", err=True)
+            ctx.exit(INTERRUPTED)
+        except BrokenPipeError:
+            raise  # click ends quietly when nobody reads any more
+        except OSError as error:
+            click.echo(f"flatwright: cannot go on: {error.strerror or error}", err=True)
             ctx.exit(BAD_INPUT)
 
 
@@ -41,6 +50,10 @@ def main() -> None:
     Exit codes: 0 planned; 1 planned, but findings must be cured first; 2 bad input or usage, nothing written.
     """
     signal.signal(signal.SIGTERM, _end)
+    for stream in (sys.stdout, sys.stderr):
+        # A terminal that cannot show a letter gets its escape instead of a traceback.
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
 
 
 def _end(number: int, frame: FrameType | None) -> NoReturn:
@@ -96,7 +109,7 @@ def plan(
     files = {"plan.json": plan_text(made), **sheet_files(made)}
     write_folder(folder, files)
     if as_json:
-        click.echo(json.dumps(summary_table(made, folder, sorted(files)), ensure_ascii=False, indent=2))
+        click.echo(json.dumps(summary_table(made, folder, sorted(files)), indent=2))
     else:
         click.echo("\n".join(summary_lines(made, folder)))
     ctx.exit(TO_CURE if any(stopping(made)) else PLANNED)
@@ -152,11 +165,19 @@ def scale(
     from planner.lengths import LengthError, parse_length, size_text  # noqa: PLC0415
     from planner.proportion import ProportionError, parse_percentage, solve  # noqa: PLC0415
 
+    given = {"--copy-width": copy_width, "--copy-height": copy_height, "--plate-width": plate_width,
+             "--plate-height": plate_height}  # fmt: skip
+    sides: list[float | None] = []
+    for option, text in given.items():
+        try:
+            sides.append(None if text is None else parse_length(text))
+        except LengthError as error:
+            raise click.UsageError(f"{option}: {error}") from None
     try:
-        copy = [None if text is None else parse_length(text) for text in (copy_width, copy_height)]
-        plate = [None if text is None else parse_length(text) for text in (plate_width, plate_height)]
-        answer = solve(copy[0], copy[1], plate[0], plate[1], parse_percentage(percentage) if percentage else None)
-    except (LengthError, ProportionError) as error:
+        answer = solve(
+            sides[0], sides[1], sides[2], sides[3], None if percentage is None else parse_percentage(percentage)
+        )
+    except ProportionError as error:
         raise click.UsageError(str(error)) from None
     click.echo(f"copy  {size_text(answer.copy_width, answer.copy_height)}")
     click.echo(f"plate {size_text(answer.plate_width, answer.plate_height)}"
@@ -224,7 +245,7 @@ def rules(house_path: Path | None, as_json: bool) -> None:
     rows += [(idle.name, "broken" if idle.broken else "off", idle.source, idle.reason) for idle in loaded.idle]
     if as_json:
         keys = ("name", "state", "source", "about")
-        click.echo(json.dumps([dict(zip(keys, row, strict=True)) for row in rows], indent=2, ensure_ascii=False))
+        click.echo(json.dumps([dict(zip(keys, row, strict=True)) for row in rows], indent=2))
         return
     for name, state, origin, about in rows:
         click.echo(f"{name:20} {state:12} {origin:20} {about}")

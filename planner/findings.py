@@ -29,8 +29,12 @@ class Finding:
     amount: float | None = None
     unit: Literal["in", "sq in", "deg", ""] = ""
     shape: BaseGeometry | None = None
+    sided: bool = False
+    """Whether the words name sides; for a plate that lies turned the plan then says which side is where."""
 
     @classmethod
-    def over(cls, shape: BaseGeometry, code: str, severity: Severity, message: str, cure: str) -> Finding:
+    def over(
+        cls, shape: BaseGeometry, code: str, severity: Severity, message: str, cure: str, sided: bool = False
+    ) -> Finding:
         """Make a finding about an area: its amount is the area in square inches."""
-        return cls(code, severity, message, cure, amount=shape.area, unit="sq in", shape=shape)
+        return cls(code, severity, message, cure, amount=shape.area, unit="sq in", shape=shape, sided=sided)

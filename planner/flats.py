@@ -14,15 +14,15 @@ from shapely.geometry.base import BaseGeometry
 from planner import nesting
 from planner.blanks import GRID, Blank
 from planner.cutting import cut_parts, house_spacing, part_of_plate, usable_box
-from planner.geometry import moved, plain, shape_of, turned_quarter
+from planner.geometry import moved, plain, rectangle, shape_of, turned_quarter
 from planner.house import House, Sheet
 from planner.lengths import size_text
 from planner.plan import Box, FilmRecord, Flat, HeldPlate, Placement, SheetRecord, TintRecord, ZoneRecord
 from planner.plates import OrderedPlate
 from planner.routing import Zone
 
-_GAUGE_DIGITS: Final = 4
-"""Gauges that agree to this many decimals of an inch are the same metal."""
+_SIZE_COUNTS: Final = 1e-6
+"""Money for a square inch, too little to outweigh any price."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,9 +63,17 @@ def stock_of(house: House) -> Stock:
         )  # fmt: skip
         if grid_width > 0 and grid_height > 0:
             cost = float(sheet.price + house.prices.flat) if sheet.price is not None else width * height
+            # Among sheets of one price the smaller is taken.
+            cost += width * height * _SIZE_COUNTS
             stocks.append(
                 nesting.Stock(
-                    name, grid_width, grid_height, sheet.count, cost, _material(sheet.metal, sheet.gauge), sheet.remnant
+                    name,
+                    grid_width,
+                    grid_height,
+                    sheet.on_hand,
+                    cost,
+                    _material(sheet.metal, sheet.gauge),
+                    sheet.remnant,
                 )
             )
     return Stock(sheets, records, tuple(stocks))
@@ -80,7 +88,7 @@ def _free_name(sheet: Sheet, taken: Mapping[str, Sheet]) -> str:
 
 
 def _material(metal: str, gauge: float) -> str:
-    return f"{metal} {round(gauge, _GAUGE_DIGITS)}"
+    return f"{metal} {gauge}"
 
 
 def nest(
@@ -163,11 +171,14 @@ def _placement(placed: nesting.Placement, work: Work, usable: Box, part: Box) ->
             FilmRecord(
                 number=film.number, name=film.name, kind=film.kind, use=film.use, on=film.on,
                 angle=film.angle + place.degrees, size=film.size,
-                film=plain(place.put(film.film)), image=plain(place.put(film.image)),
+                film=plain(place.put(film.film)), image=plain(place.clip(film.image)),
             )
             for film in plate.films
         ),
-        tints=tuple(TintRecord(pattern=tint.pattern, area=plain(place.put(tint.area))) for tint in plate.tints),
+        tints=tuple(TintRecord(pattern=tint.pattern, area=plain(place.put(tint.area.intersection(plate.face))))
+            for tint in plate.tints
+            if tint.area.intersects(plate.face)
+        ),
         zones=tuple(
             ZoneRecord(cutter=cutter, area=shape_of(shape).area, shape=shape)
             for cutter, shape in ((zone.cutter, plain(place.put(zone.shape))) for zone in work.zones)
@@ -196,6 +207,10 @@ class Place:
         _, _, width, height = self.blank.box
         return (self.x, self.y, height, width) if self.quarters else (self.x, self.y, width, height)
 
+    def clip(self, shape: BaseGeometry) -> BaseGeometry:
+        """Bring a shape to the flat's frame, less what lies outside the blank: other plates' metal, or none."""
+        return self.put(shape).intersection(rectangle(*self.box))
+
     def put(self, shape: BaseGeometry) -> BaseGeometry:
         """Bring a shape from the plate's frame to the flat's."""
         left, bottom, width, height = self.blank.box
@@ -210,18 +225,26 @@ def held_plate(left_out: nesting.LeftOut, plate: OrderedPlate, blank: Blank, sto
     if left_out.reason == "no-stock":
         gauges = sorted({sheet.gauge for sheet in stock.sheets.values() if sheet.metal == plate.metal})
         there = ", ".join(f"{gauge:.4g}" for gauge in gauges)
-        has = f"; on hand is {plate.metal} of {there} in" if gauges else f"; the house has no {plate.metal}"
-        return HeldPlate(plate=plate.id, code="no-metal", reason=f"needs {plate.metal} of {plate.gauge:.4g} in{has}")
+        if plate.gauge in gauges:
+            has = "; no sheet of it has any room inside the grip margin and on the glass"
+        else:
+            has = f"; on hand is {plate.metal} of {there} in" if gauges else f"; the house has no {plate.metal}"
+        return HeldPlate(plate=plate.id, code="no-metal", reason=f"needs {metal}{has}")
     material = _material(plate.metal, plate.gauge)
     largest = max(
         (sheet for sheet in stock.nesting if sheet.material == material), key=lambda sheet: sheet.width * sheet.height
     )
     if left_out.reason == "too-large":
-        room = size_text(math.floor(largest.width / GRID * 64) / 64, math.floor(largest.height / GRID * 64) / 64)
+        room = size_text(*(math.floor(side / GRID * 64) / 64 for side in (largest.width, largest.height)))
+        need = size_text(*(math.ceil(side * 64 - 1e-6) / 64 for side in (width, height)))
+        film = next((asked for asked in blank.allowances if asked.kind == "film"), None)
+        with_film = "" if film is None else (
+            f" with its film ({size_text(width - film.left - film.right, height - film.bottom - film.top)} without)"
+        )  # fmt: skip
         turning = "" if plate.may_turn else ", and it may not be turned"
         return HeldPlate(
             plate=plate.id, code="too-large",
-            reason=f"needs {size_text(width, height)} of metal; the largest sheet of {metal} leaves {room} "
+            reason=f"needs {need} of metal{with_film}; the largest sheet of {metal} leaves {room} "
                    f"inside its margins{turning}",
         )  # fmt: skip
     return HeldPlate(

@@ -7,6 +7,7 @@ each with the place where a person would look for it, so that one reading names 
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from types import UnionType
@@ -20,6 +21,9 @@ from planner.lengths import parse_length, parse_point, parse_size
 _LENGTH_PATTERN: Final = r"^\s*-?\s*[0-9.\u00bc-\u00be\u215b-\u215e].*$"
 _SAID_KEYS: Final = 12
 
+GAUGE_DIGITS: Final = 4
+"""Decimals of an inch to which a gauge counts, so that 0.064 in and 1.626 mm are the same metal."""
+
 
 @dataclass(frozen=True, slots=True)
 class Problem:
@@ -29,7 +33,7 @@ class Problem:
     message: str
 
     def __str__(self) -> str:
-        return f"{self.where}: {self.message}" if self.where else self.message
+        return printable(f"{self.where}: {self.message}" if self.where else self.message)
 
 
 class InputError(Exception):
@@ -38,12 +42,28 @@ class InputError(Exception):
     def __init__(self, source: str, problems: Sequence[Problem]) -> None:
         self.source = source
         self.problems = tuple(problems)
-        super().__init__("\n".join(f"{source}: {problem}" if source else str(problem) for problem in self.problems))
+        super().__init__("\n".join(self.lines))
+
+    @property
+    def lines(self) -> list[str]:
+        """One line for each problem; what files hold cannot break or colour a line."""
+        return [f"{printable(self.source)}: {problem}" if self.source else str(problem) for problem in self.problems]
 
     @classmethod
     def joined(cls, errors: Sequence[InputError]) -> InputError:
         """Make one error out of those of several files."""
         return cls("", [Problem(error.source, str(problem)) for error in errors for problem in error.problems])
+
+
+def printable(text: str) -> str:
+    """Write signs that print nothing, such as line breaks, as their escapes."""
+    return "".join(sign if sign.isprintable() else sign.encode("unicode_escape").decode() for sign in text)
+
+
+def shortened(value: object) -> str:
+    """Show a value in a message, at most some forty signs of it."""
+    text = f'"{value}"' if isinstance(value, str) else repr(value)
+    return text if len(text) <= 60 else f"{text[:40]}..."
 
 
 class Form(BaseModel):
@@ -70,8 +90,15 @@ def _not_negative(value: object) -> float:
     return length
 
 
+def _gauge(value: object) -> float:
+    return round(_positive(value), GAUGE_DIGITS)
+
+
 Length = Annotated[float, PlainValidator(_not_negative), _length_schema("a length with its unit, zero or more")]
 PositiveLength = Annotated[float, PlainValidator(_positive), _length_schema("a length with its unit, more than zero")]
+Gauge = Annotated[
+    float, PlainValidator(_gauge), _length_schema("a thickness with its unit; counts to the tenth of a thousandth inch")
+]
 Size = Annotated[tuple[float, float], PlainValidator(parse_size), _length_schema("width x height, like 4 1/4 x 6 in")]
 Place = Annotated[tuple[float, float], PlainValidator(parse_point), _length_schema("across, up, like 1/2, 3/4 in")]
 
@@ -162,11 +189,13 @@ def _sentence(details: ErrorDetails) -> str:
     kind, context, given = details["type"], details.get("ctx", {}), details["input"]
     if kind == "value_error":
         return str(context["error"])
-    shown = f'"{given}"' if isinstance(given, str) else repr(given)
-    if len(shown) > 60:
-        shown = f"a {type(given).__name__}"
+    shown = shortened(given)
+    if kind == "literal_error":
+        expected = re.findall(r"'([^']*)'", context["expected"])
+        near = difflib.get_close_matches(str(given).lower(), expected, n=1, cutoff=0.6)
+        hint = f'; did you mean "{near[0]}"?' if near else ""
+        return f"must be one of {context['expected']}, not {shown}{hint}"
     wanted: Mapping[str, str] = {
-        "literal_error": f"must be one of {context.get('expected', '')}",
         "bool_type": "must be true or false",
         "bool_parsing": "must be true or false",
         "int_type": "must be a whole number",

@@ -15,6 +15,7 @@ from pydantic import Field, PlainValidator, ValidationError, WithJsonSchema, mod
 
 from planner.forms import (
     Form,
+    Gauge,
     InputError,
     Label,
     Length,
@@ -22,6 +23,7 @@ from planner.forms import (
     Size,
     problems_of,
     several,
+    shortened,
 )
 from planner.orders import MetalName
 from planner.reading import read_tables
@@ -30,13 +32,13 @@ from planner.reading import read_tables
 def _money(value: object) -> Decimal:
     how = 'write an amount like 31.50 or "31.50", zero or more'
     if isinstance(value, bool) or not isinstance(value, (int, float, str, Decimal)):
-        raise ValueError(f"{value!r} is no price; {how}")
+        raise ValueError(f"{shortened(value)} is no price; {how}")
     try:
         amount = Decimal(str(value).strip())
     except InvalidOperation:
-        raise ValueError(f'"{value}" is no price; {how}') from None
+        raise ValueError(f"{shortened(value)} is no price; {how}") from None
     if not amount.is_finite() or not 0 <= amount <= 1_000_000:
-        raise ValueError(f"{value} is no price; {how}")
+        raise ValueError(f"{shortened(value)} is no price; {how}")
     return amount
 
 
@@ -52,13 +54,25 @@ class Sheet(Form):
 
     name: Annotated[Label | None, Field(default=None, description="what the rack calls it; made up if left out")]
     metal: Annotated[MetalName, Field(description="copper, zinc or magnesium")]
-    gauge: Annotated[PositiveLength, Field(default=0.064, description="thickness")]
+    gauge: Annotated[Gauge, Field(default=0.064, description="thickness")]
     size: Annotated[Size, Field(description="width x height of the whole sheet")]
     count: Annotated[
-        int | None, Field(default=None, ge=0, le=100_000, strict=True, description="how many; no limit if left out")
+        int | None,
+        Field(
+            default=None,
+            ge=0,
+            le=100_000,
+            strict=True,
+            description="how many; if left out no limit, and one of a remnant",
+        ),
     ]
     price: Annotated[Money | None, Field(default=None, description="of one sheet; by its area if none has a price")]
     remnant: Annotated[bool, Field(default=False, strict=True, description="an offcut from an earlier day")]
+
+    @property
+    def on_hand(self) -> int | None:
+        """How many there are; None for as many as wanted."""
+        return 1 if self.count is None and self.remnant else self.count
 
 
 class Glass(Form):
@@ -165,7 +179,7 @@ class House(Form):
     """A shop: its metal, its tools, its habits, its rules."""
 
     name: Annotated[Label, Field(default="the house", description="the shop's name, for the sheets")]
-    usual_gauge: Annotated[PositiveLength, Field(default=0.064, description="of a plate whose order names none")]
+    usual_gauge: Annotated[Gauge, Field(default=0.064, description="of a plate whose order names none")]
     # Ridgway 1920, p. 74; Stewart, Type, 1918: American type is 0.918 in high.
     type_height: Annotated[PositiveLength, Field(default=0.918, description="of a plate and its block together")]
     bleed: Annotated[PositiveLength, Field(default=1 / 8, description="where an order names the side, not the amount")]
@@ -194,6 +208,11 @@ class House(Form):
             priced = [sheet.price is not None for sheet in self.sheets if sheet.metal == metal]
             if any(priced) and not all(priced):
                 problems.append(("sheets", f"have a price for some {metal} sheets only; price all of a metal or none"))
+        if 0 < self.glass.grip <= self.cutting.kerf_width:
+            problems.append(("glass.grip", "must be 0 in or wider than the saw's kerf, which cuts it away"))
+        for metal in sorted({sheet.metal for sheet in self.sheets if sheet.price is None}):
+            if self.prices.flat:
+                problems.append(("prices.flat", f"can only be weighed against prices; give the {metal} sheets a price"))
         for place, sheet in enumerate(self.sheets):
             if min(sheet.size) <= 2 * self.glass.grip:
                 problems.append((f"sheets.{place}.size", "leaves no metal inside the grip margin (glass.grip)"))

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from decimal import Decimal
-from typing import Any
+from typing import Any, get_args
 
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
@@ -56,7 +55,8 @@ def _entries(fields: dict[str, tuple[Any, FieldInfo]]) -> Iterator[str]:
         if value is None:
             yield f"# {key} = ...{about}"
         else:
-            yield f"{key} = {_value(value)}{about}"
+            is_size = get_args(info.annotation) == (float, float)
+            yield f"{key} = {_size(value) if is_size else _value(value)}{about}"
 
 
 def _value(value: Any) -> str:  # noqa: ANN401 - any value that a house file may hold
@@ -64,10 +64,8 @@ def _value(value: Any) -> str:  # noqa: ANN401 - any value that a house file may
         return "true" if value else "false"
     if isinstance(value, float):
         return f'"{exact_text(value)}"'
-    if isinstance(value, (int, Decimal)):
+    if isinstance(value, int):
         return str(value)
-    if isinstance(value, tuple) and len(value) == 2 and all(isinstance(part, float) for part in value):
-        return f'"{_size(value)}"'
     if isinstance(value, (tuple, list)):
         return "[" + ", ".join(_value(part) for part in value) + "]"
     # A JSON string is a TOML basic string; both escape alike.
@@ -76,4 +74,4 @@ def _value(value: Any) -> str:  # noqa: ANN401 - any value that a house file may
 
 def _size(size: tuple[float, float]) -> str:
     width, height = (exact_text(side) for side in size)
-    return f"{width.removesuffix(' in')} x {height}"
+    return f'"{width.removesuffix(" in")} x {height}"'

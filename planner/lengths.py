@@ -24,6 +24,9 @@ PICA: Final = 12 * POINT
 LONGEST: Final = 1000.0
 """Inches; no sheet of plate metal comes near it, so a longer length is a slip of the pen."""
 
+SMALLEST: Final = 1 / 64
+"""Inches; no plate, image or film is narrower."""
+
 HOW_TO_WRITE: Final = 'write it with its unit, like "4 1/4 in", "108 mm", "10.8 cm", "26p6" or "14 pt"'
 
 _UNITS: Final[dict[str, Fraction]] = {
@@ -46,7 +49,7 @@ _VULGAR: Final = {
     "\u215b": "1/8", "\u215c": "3/8", "\u215d": "5/8", "\u215e": "7/8",
 }  # fmt: skip
 
-_NUMBER: Final = r"(?:\d{1,9}[\s-]+\d{1,4}/\d{1,4}|\d{1,9}/\d{1,4}|\d{1,9}\.\d{1,40}|\.\d{1,40}|\d{1,9})"
+_NUMBER: Final = r"(?:\d{1,9}[\s-]+\d{1,6}/\d{1,6}|\d{1,9}/\d{1,6}|\d{1,9}\.\d{1,40}|\.\d{1,40}|\d{1,9})"
 _UNIT: Final = "|".join(sorted((re.escape(unit) for unit in _UNITS), key=len, reverse=True))
 _LENGTH: Final = re.compile(rf"(?P<sign>-?)\s*(?P<number>{_NUMBER})\s*(?P<unit>{_UNIT})", re.IGNORECASE)
 _PICAS: Final = re.compile(r"(?P<sign>-?)\s*(?P<picas>\d{1,6})p(?P<points>\d{1,2}(?:\.\d{1,6})?)?", re.IGNORECASE)
@@ -100,6 +103,8 @@ def parse_size(text: object) -> tuple[float, float]:
     width, height = _pair(parts[0], parts[1], text, how)
     if width <= 0 or height <= 0:
         raise LengthError(f"{_shown(text)} must be greater than zero both ways")
+    if min(width, height) < SMALLEST:
+        raise LengthError(f"{_shown(text)} is smaller than 1/64 in one way; check its unit")
     return width, height
 
 

@@ -16,15 +16,16 @@ from pydantic import Field, PlainValidator, ValidationError, WithJsonSchema, mod
 from planner.forms import (
     Count,
     Form,
+    Gauge,
     InputError,
     Label,
     Note,
     Place,
-    PositiveLength,
     Problem,
     Size,
     problems_of,
     several,
+    shortened,
 )
 from planner.lengths import parse_length
 from planner.outlines import Outline
@@ -43,6 +44,9 @@ SCREENED: Final[frozenset[str]] = frozenset({"square", "silhouette", "drop-out",
 
 LARGEST_ANGLE: Final = 45.0
 
+MOST_PLATES: Final = 20_000
+"""Single plates in one order file; a shop etches some hundreds a day."""
+
 BleedOfSide: TypeAlias = float | Literal["house"]
 
 
@@ -51,17 +55,19 @@ def _bleed(value: object) -> dict[SideName, BleedOfSide]:
     if isinstance(value, str):
         return dict.fromkeys(SIDES, _bleed_amount(value))
     if isinstance(value, (list, tuple)):
+        if len(value) != len({str(side) for side in value}):
+            raise ValueError(f"{shortened(value)} names a side twice; {how}")
         return {_side(side, how): "house" for side in value}
     if isinstance(value, dict):
         return {_side(side, how): _bleed_amount(amount) for side, amount in value.items()}
-    raise ValueError(f"{value!r} is no bleed; {how}")
+    raise ValueError(f"{shortened(value)} is no bleed; {how}")
 
 
 def _side(value: object, how: str) -> SideName:
     for side in SIDES:
         if value == side:
             return side
-    raise ValueError(f"{value!r} is no side of a plate ({', '.join(SIDES)}); {how}")
+    raise ValueError(f"{shortened(value)} is no side of a plate ({', '.join(SIDES)}); {how}")
 
 
 def _bleed_amount(value: object) -> float:
@@ -92,10 +98,10 @@ def _angle(value: object) -> float:
     text = str(value).replace("\u00b0", "").removesuffix("deg").strip() if isinstance(value, str) else value
     try:
         degrees = float(text) if isinstance(text, (int, float, str)) and not isinstance(text, bool) else None
-    except ValueError:
+    except (ValueError, OverflowError):
         degrees = None
     if degrees is None or not -LARGEST_ANGLE <= degrees <= LARGEST_ANGLE:
-        raise ValueError(f"{value!r} is no angle up to {LARGEST_ANGLE:g} degrees either way; {how}")
+        raise ValueError(f"{shortened(value)} is no angle up to {LARGEST_ANGLE:g} degrees either way; {how}")
     return degrees
 
 
@@ -119,7 +125,7 @@ def _due(value: object) -> datetime:
         return value.replace(microsecond=0)
     if isinstance(value, date):
         return datetime.combine(value, time(23, 59))
-    raise ValueError(f"{value!r} is no time; {how}")
+    raise ValueError(f"{shortened(value)} is no time; {how}")
 
 
 Due = Annotated[
@@ -146,7 +152,10 @@ class Negative(Form):
     film: Annotated[Size | None, Field(default=None, description="the film; larger than its image")]
     film_at: Annotated[
         Place | None,
-        Field(default=None, description="lower left corner of the film on the plate; else centred on the image"),
+        Field(
+            default=None,
+            description="lower left corner of the film on the plate, before turning; else centred on the image",
+        ),
     ]
     on: Annotated[Label | None, Field(default=None, description="for an overlay: the illustration it lies on")]
     notes: Annotated[Note, Field(default="")]
@@ -199,7 +208,7 @@ class Plate(Form):
     ]
     outline: Annotated[Outline | None, Field(default=None, description="the plate's shape when it is no rectangle")]
     metal: Annotated[MetalName, Field(description="copper, zinc or magnesium")]
-    gauge: Annotated[PositiveLength | None, Field(default=None, description="thickness; the house's usual if left out")]
+    gauge: Annotated[Gauge | None, Field(default=None, description="thickness; the house's usual if left out")]
     screen: Annotated[int | None, Field(default=None, ge=20, le=600, description="halftone screen, lines to the inch")]
     mounting: Annotated[
         Mounting | None,
@@ -234,20 +243,21 @@ class Plate(Form):
         elif self.outline is not None and len(self.outline.area.geoms) != 1:
             yield "outline", "falls into separate pieces; a plate is one piece of metal"
         for key, values in (("colours", self.colours), ("flush", self.flush)):
-            if len(set(values)) != len(values):
-                yield key, f"names one of {', '.join(values)} twice"
+            for value in sorted({value for value in values if values.count(value) > 1}):
+                yield key, f"names {value} twice"
         if self.flush and self.mounting != "flush":
             yield "flush", 'names sides, but the plate is not mounted flush; add mounting = "flush"'
 
     def _negative_problems(self) -> Iterator[tuple[str, str]]:
         names = [negative.name for negative in self.negatives if negative.name]
         pictures = [negative for negative in self.negatives if not negative.is_overlay and negative.kind != "line"]
+        screened = [place for place, negative in enumerate(self.negatives, 1) if negative.kind in SCREENED]
+        if screened and self.screen is None:
+            yield "screen", f"is missing; negative {screened[0]} is a halftone, like screen = 120"
         for place, negative in enumerate(self.negatives):
             key = f"negatives.{place}"
             if negative.name and names.count(negative.name) > 1:
                 yield f"{key}.name", f'"{negative.name}" is used twice on this plate'
-            if negative.kind in SCREENED and self.screen is None:
-                yield "screen", f"is missing; negative {place + 1} is a halftone ({negative.kind}), like screen = 120"
             if not negative.is_overlay:
                 continue
             if negative.on is None and len(pictures) != 1:
@@ -304,7 +314,7 @@ def orders_from(tables: Mapping[str, Any], source: str) -> Orders:
     def describe(keys: tuple[int | str, ...]) -> str:
         return _place(tables, keys)
 
-    problems = list(_repeats(tables))
+    problems = [*_repeats(tables), *_too_many(tables)]
     try:
         orders = Orders.model_validate(tables)
     except ValidationError as error:
@@ -322,6 +332,20 @@ def _repeats(tables: Mapping[str, Any]) -> Iterator[Problem]:
     for job in jobs:
         for name in _twice(_tables(job.get("plates")), "name"):
             yield Problem(f'job {job.get("number", "?")}, plate "{name}"', "stands in the job twice; use quantity")
+
+
+def _too_many(tables: Mapping[str, Any]) -> Iterator[Problem]:
+    plates = [plate for job in _tables(tables.get("jobs")) for plate in _tables(job.get("plates"))]
+    count = 0
+    for plate in plates:
+        quantity, colours = plate.get("quantity", 1), plate.get("colours")
+        count += (quantity if isinstance(quantity, int) else 1) * max(
+            1, len(colours) if isinstance(colours, list) else 1
+        )
+    if count > MOST_PLATES:
+        yield Problem(
+            "", f"stands for {count} single plates; split a day of more than {MOST_PLATES} into several files"
+        )
 
 
 def _twice(tables: list[Mapping[str, Any]], key: str) -> list[str]:

@@ -20,9 +20,14 @@ from svgelements import Arc, Close, CubicBezier, Line, Move, Path, QuadraticBezi
 
 from planner.forms import Form, Place
 from planner.geometry import CHORD, TINY_AREA, area_of
-from planner.lengths import LONGEST, parse_length
+from planner.lengths import LONGEST, SMALLEST, parse_length
 
-MOST_POINTS: Final = 50_000
+MOST_CORNERS: Final = 5000
+"""Corners of one shape, curves counted by their chords; drawings have hundreds."""
+
+MOST_RINGS: Final = 500
+"""Separate lines of one shape: outlines and holes."""
+
 _PATH_SIGNS: Final = re.compile(r"[MmLlHhVvCcSsQqTtAaZz0-9eE+\-.,\s]+")
 _NUMBER: Final = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
 _UNREADABLE: Final = "holds path data that cannot be read; check its letters and numbers"
@@ -67,6 +72,8 @@ class Outline(Form):
 
 def _from_its_corner(area: MultiPolygon) -> MultiPolygon:
     left, bottom, right, top = area.bounds
+    if min(right - left, top - bottom) < SMALLEST:
+        raise ValueError("is smaller than 1/64 in one way; check its unit")
     if max(right - left, top - bottom) > LONGEST:
         raise ValueError(f"is wider or higher than any sheet of metal ({LONGEST:g} in); check its unit")
     return area_of(affinity.translate(area, -left, -bottom))
@@ -75,6 +82,7 @@ def _from_its_corner(area: MultiPolygon) -> MultiPolygon:
 def _area_of_points(
     points: Sequence[tuple[float, float]], holes: Sequence[Sequence[tuple[float, float]]]
 ) -> MultiPolygon:
+    _refuse_too_much([points, *holes])
     for what, ring in [("outline", points), *((f"hole {n}", hole) for n, hole in enumerate(holes, 1))]:
         if len(ring) < 3:
             raise ValueError(f"has {len(ring)} points in its {what}; an area needs at least three")
@@ -85,18 +93,28 @@ def _area_of_points(
     return _some_area(area_of(polygon))
 
 
-def _refuse_bad_ring(ring: Sequence[tuple[float, float]], what: str) -> None:
+def _refuse_too_much(rings: Sequence[Sequence[tuple[float, float]]]) -> None:
+    corners = sum(map(len, rings))
+    if corners > MOST_CORNERS:
+        raise ValueError(
+            f"has {corners} corners, curves counted by their chords; simplify it to {MOST_CORNERS} or fewer"
+        )
+    if len(rings) > MOST_RINGS:
+        raise ValueError(f"has {len(rings)} separate lines; simplify it to {MOST_RINGS} or fewer")
+
+
+def _refuse_bad_ring(ring: Sequence[tuple[float, float]], what: str, upwards: int = 1) -> None:
     area = Polygon(ring)
     if area.convex_hull.area <= TINY_AREA:
         raise ValueError(f"encloses no area in its {what}")
     if not area.is_valid:
-        raise ValueError(f"crosses or touches itself in its {what} {_spot(area)}")
+        raise ValueError(f"crosses or touches itself in its {what} {_spot(area, upwards)}")
 
 
-def _spot(area: Polygon) -> str:
-    """Where shapely found the fault, in inches: its text ends in ``[x y]``."""
+def _spot(area: Polygon, upwards: int = 1) -> str:
+    """Where shapely found the fault, in inches, y as it was written: its text ends in ``[x y]``."""
     found = re.search(r"\[(\S+) (\S+)\]", explain_validity(area))
-    return f"near {float(found[1]):.3f}, {float(found[2]):.3f} in" if found else ""
+    return f"near {float(found[1]):.3f}, {upwards * float(found[2]):.3f} in" if found else ""
 
 
 def _some_area(area: MultiPolygon) -> MultiPolygon:
@@ -109,15 +127,16 @@ def _area_of_path(data: str, unit: float) -> MultiPolygon:
     """Subpaths are combined by the even-odd rule, so a ring inside another is a hole whichever way it runs."""
     if not _PATH_SIGNS.fullmatch(data) or not data.strip():
         raise ValueError("holds signs that are no SVG path data; it is made of letters like M, L, C, Z and numbers")
-    if sum(1 for _ in _NUMBER.finditer(data)) > MOST_POINTS:
-        raise ValueError(f"has more than {MOST_POINTS} numbers in its path data; simplify it")
+    if sum(1 for _ in _NUMBER.finditer(data)) > 4 * MOST_CORNERS:
+        raise ValueError(f"has more than {4 * MOST_CORNERS} numbers in its path data; simplify it")
     area = MultiPolygon()
     try:
         rings = _rings(_parsed(data), unit)
+        _refuse_too_much(rings)
         for ring in rings:
             if len(ring) < 3:
                 raise ValueError("has a subpath with fewer than three points, which encloses no area")
-            _refuse_bad_ring(ring, "path data")
+            _refuse_bad_ring(ring, "path data", -1)
             area = area_of(area.symmetric_difference(Polygon(ring)))
     except (GEOSException, *_PARSER_FAILURES):
         raise ValueError(_UNREADABLE) from None

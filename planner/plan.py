@@ -77,6 +77,8 @@ class PlateRecord(Record):
     width: Annotated[float, Field(description="of the bounding rectangle, without bleed")]
     height: float
     outline: Annotated[Shape, Field(description="in the plate's frame, without bleed")]
+    printing: Annotated[Shape, Field(description="what prints, in the plate's frame")]
+    films: Annotated[int, Field(description="how many films it has")]
     blank: Annotated[Box, Field(description="the metal it needs, in the plate's frame, before turning")]
     allowances: tuple[Allowance, ...]
     share_key: Annotated[str, Field(description="plates with different keys may not share a flat")]
@@ -253,7 +255,9 @@ class BoundRecord(Record):
 
     share_key: str
     flats: int
-    proven_least: int
+    proven_least: Annotated[int, Field(description="no plan needs fewer flats for these plates")]
+    cost: Annotated[float, Field(description="of the sheets used; square inches where sheets have no price")]
+    least_cost: Annotated[float, Field(description="no plan costs less for these plates")]
 
 
 class RuleRecord(Record):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import replace
 from importlib.metadata import version
 from typing import Final
 
@@ -29,7 +30,7 @@ from planner.plan import (
     Settings,
 )
 from planner.plates import OrderedPlate, plates_of
-from planner.routing import zones_of
+from planner.routing import Zone, zones_of
 from planner.rules import Rules
 
 DEFAULT_ITERATIONS: Final = nesting.Options().iterations
@@ -79,7 +80,14 @@ def make_plan(
         held=held,
         findings=_finding_records(found, flats, held, blanks, records),
         bounds=tuple(
-            BoundRecord(share_key=bound.group, flats=bound.used, proven_least=bound.sheets) for bound in solution.bounds
+            BoundRecord(
+                share_key=bound.group,
+                flats=bound.used,
+                proven_least=bound.sheets,
+                cost=round(bound.spent, 2),
+                least_cost=round(bound.cost, 2),
+            )
+            for bound in solution.bounds
         ),
         ledger=ledger_of(flats, records),
     )
@@ -96,17 +104,17 @@ def _inspected(plates: Sequence[OrderedPlate], rules: Rules, house: House) -> li
 
 
 def _works(blanks: dict[str, Blank], rules: Rules, house: House) -> dict[str, Work]:
-    """Router zones are the same for all copies and colours of a plate, and are worked out once for them."""
-    made: dict[tuple[str, str], Work] = {}
+    """Ask every rule for every plate; copies and colours with the same answers share the router zones."""
+    made: dict[tuple[str, str, bytes, bytes], tuple[Zone, ...]] = {}
     works: dict[str, Work] = {}
     for plate_id, blank in blanks.items():
         plate = blank.plate
-        key = (plate.job, plate.name)
+        metal = [metal for rule in rules.active for metal in rule.staying_metal(plate)]
+        staying = union_of(entry.shape.intersection(plate.face) for entry in metal)
+        key = (plate.job, plate.name, staying.wkb, blank.flange.wkb)
         if key not in made:
-            staying = union_of(metal.shape.intersection(plate.face) for rule in rules.active
-                               for metal in rule.staying_metal(plate))  # fmt: skip
-            made[key] = Work(blank, staying, tuple(zones_of(plate, blank.flange, staying, house.routing)))
-        works[plate_id] = Work(blank, made[key].staying, made[key].zones)
+            made[key] = tuple(zones_of(plate, blank.flange, staying, house.routing))
+        works[plate_id] = Work(blank, staying, made[key])
     return works
 
 
@@ -125,8 +133,10 @@ def _finding_records(
     records = [_held_finding(plate) for plate in held]
     for plate_id, rule, finding in found:
         number, place = places.get(plate_id, (None, None))
-        shape = finding.shape if finding.shape is None or place is None else place.put(finding.shape)
-        records.append(_finding_record(finding, rule, plate_id, number, () if shape is None else plain(shape)))
+        shape = finding.shape if finding.shape is None or place is None else place.clip(finding.shape)
+        turned = finding.sided and place is not None and place.quarters
+        said = replace(finding, cure=f"{finding.cure} ({_TURNED})") if turned else finding
+        records.append(_finding_record(said, rule, plate_id, number, () if shape is None else plain(shape)))
     on_flats = [entry for flat in flats for entry in check_placing(flat)]
     for plate_id, finding in (*on_flats, *check_sets(flats, plates)):
         shape_there = () if finding.shape is None else plain(finding.shape)
@@ -136,6 +146,12 @@ def _finding_records(
         key=lambda record: (SEVERITIES.index(record.severity), order[record.plate or ""], record.code, record.message)
     )
     return tuple(records)
+
+
+_TURNED: Final = (
+    "sides are said as the plate reads; on the flat it lies turned a quarter anticlockwise: its top is at the left "
+    "there, its right side at the top"
+)
 
 
 def _finding_record(
@@ -152,7 +168,7 @@ def _finding_record(
 
 
 _HELD_CURES: Final = {
-    "too-large": "split it, turn it if it may be, or buy a larger sheet",
+    "too-large": "split it, or buy a larger sheet",
     "no-metal": "buy it, or agree on another metal or gauge with the customer",
     "out-of-stock": "buy metal, or leave the plate for another day",
 }
@@ -172,7 +188,8 @@ def _plate_record(blank: Blank, house: House) -> PlateRecord:
         colour=plate.colour, metal=plate.metal, gauge=plate.gauge, screen=plate.screen, mounting=plate.mounting,
         block=None if plate.mounting == "unmounted" else max(0.0, house.type_height - plate.gauge),
         may_turn=plate.may_turn, notes=plate.notes, width=plate.width, height=plate.height,
-        outline=plain(plate.outline), blank=blank.box, allowances=blank.allowances, share_key=plate.share_key,
+        outline=plain(plate.outline), printing=plain(plate.printing), films=len(plate.films),
+        blank=blank.box, allowances=blank.allowances, share_key=plate.share_key,
     )  # fmt: skip
 
 

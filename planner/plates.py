@@ -43,6 +43,8 @@ class Film:
     image: MultiPolygon
     given: bool
     """Whether the order gave the film's size; otherwise it is the image and the house's safe edge."""
+    has_image: bool
+    """Whether the order gave an image; an overlay without one is known by its film alone."""
 
     @property
     def is_overlay(self) -> bool:
@@ -114,8 +116,15 @@ class OrderedPlate:
     def printing(self) -> MultiPolygon:
         """What prints: the images of the base and of surprints with an image of their own, and tints, on the face."""
         images = [film.image for film in self.films if not film.is_overlay]
-        images += [film.image for film in self.films if film.use == "surprint" and film.image.area < film.film.area]
+        images += [film.image for film in self.films if film.use == "surprint" and film.has_image]
         return area_of(union_of([*images, *(tint.area for tint in self.tints)]).intersection(self.face))
+
+    @cached_property
+    def edgeless_bleeds(self) -> tuple[SideName, ...]:
+        """Sides that are to bleed but have no straight edge to bleed from."""
+        reached = dict(zip(("left", "bottom", "right", "top"), self.face.bounds, strict=True))
+        trim = {"left": 0.0, "bottom": 0.0, "right": self.width, "top": self.height}
+        return tuple(side for side in self.bleed if abs(reached[side] - trim[side]) < 1e-9)
 
     def illustration_under(self, overlay: Film) -> Film:
         """Give the film whose illustration an overlay lies on.
@@ -248,6 +257,7 @@ def _film(
         film=_one(spun(rectangle(film_left, film_bottom, width, height), negative.angle, at)),
         image=area_of(spun(image, negative.angle, at)),
         given=negative.film is not None,
+        has_image=not negative.is_overlay or bool(negative.size or negative.outline),
     )
 
 

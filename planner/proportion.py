@@ -14,7 +14,11 @@ from typing import Final
 
 _PERCENT: Final = re.compile(r"(?P<number>\d{1,5}(?:\.\d{1,9})?)\s*%")
 _OFF: Final = re.compile(r"(?P<top>\d{1,3})/(?P<bottom>\d{1,3})\s+off", re.IGNORECASE)
-_AGREES: Final = 1e-6
+_AGREES: Final = 1 / 64
+"""Inches; sizes are given as people read them off a rule."""
+
+SMALLEST, LARGEST = 1.0, 2000.0
+"""Per cent; no camera goes further either way."""
 
 
 class ProportionError(ValueError):
@@ -78,8 +82,12 @@ def solve(
     ]
     if not ratios:
         raise ProportionError("give the percentage, or width or height of both copy and plate")
-    if max(ratios) / min(ratios) - 1 > _AGREES:
+    known = [length for length in (copy_width, copy_height) if length is not None]
+    longest = max(known, default=max(length for length in (plate_width, plate_height, 1.0) if length) / ratios[0])
+    if (max(ratios) - min(ratios)) * longest > _AGREES:
         raise ProportionError(_disagreement(copy_width, copy_height, plate_width, plate_height))
+    if not SMALLEST <= 100 * ratios[0] <= LARGEST:
+        raise ProportionError(f"{100 * ratios[0]:g} % is beyond any camera ({SMALLEST:g} to {LARGEST:g} %)")
     ratio = ratios[0]
     width = copy_width if copy_width is not None else _scaled(plate_width, 1 / ratio)
     height = copy_height if copy_height is not None else _scaled(plate_height, 1 / ratio)
@@ -109,6 +117,8 @@ def _disagreement(
     if copy_width is None or copy_height is None or plate_width is None or plate_height is None:
         return "the percentage does not agree with the sizes; leave one of them out"
     by_width, by_height = plate_width / copy_width, plate_height / copy_height
+    if abs(by_width - by_height) * max(copy_width, copy_height) <= _AGREES:
+        return f"the sizes make {100 * by_width:.2f} %, which is not the percentage given; leave one of them out"
     # The larger of the two ratios fills the plate; of the other dimension some copy is left over.
     if by_width > by_height:
         over, side = copy_height - plate_height / by_width, "height"

@@ -13,6 +13,10 @@ LARGEST: Final = 16
 """MiB; a day's orders are a few thousand lines, so a larger file is a mistake."""
 
 
+class _TwoMeaningsError(ValueError):
+    """JSON that its reader would take, though it says nothing certain."""
+
+
 def read_tables(path: Path) -> dict[str, Any]:
     """Read a TOML or JSON file (by its ending; TOML when in doubt) into plain tables.
 
@@ -28,8 +32,12 @@ def read_tables(path: Path) -> dict[str, Any]:
         raise _refusal(path, f"is not valid TOML: {error}") from None
     except RecursionError:
         raise _refusal(path, "nests its tables too deeply; an order file goes four levels down") from None
-    except ValueError as error:
+    except _TwoMeaningsError as error:
         raise _refusal(path, str(error)) from None
+    except ValueError:
+        raise _refusal(path, "holds a number of thousands of digits, which no order or house needs") from None
+    if _has_giant(tables):
+        raise _refusal(path, "holds a whole number of more than 64 bits, which no order or house needs")
     if not isinstance(tables, dict):
         raise _refusal(path, "must hold a table of keys, not a list or a single value")
     return tables
@@ -66,13 +74,26 @@ def _table_without_repeats(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     table: dict[str, Any] = {}
     for key, value in pairs:
         if key in table:
-            raise ValueError(f'holds the key "{key}" twice in one table')
+            raise _TwoMeaningsError(f'holds the key "{key}" twice in one table')
         table[key] = value
     return table
 
 
 def _no_constant(name: str) -> Any:  # noqa: ANN401 - never returns
-    raise ValueError(f"holds {name}, which is no number")
+    raise _TwoMeaningsError(f"holds {name}, which is no number")
+
+
+def _has_giant(tables: object) -> bool:
+    waiting = [tables]
+    while waiting:
+        value = waiting.pop()
+        if isinstance(value, dict):
+            waiting += value.values()
+        elif isinstance(value, list):
+            waiting += value
+        elif isinstance(value, int) and value.bit_length() > 64:
+            return True
+    return False
 
 
 def _refusal(path: Path, message: str) -> InputError:

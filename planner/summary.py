@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from planner.findings import SEVERITIES
-from planner.plan import PLATE_CLASSES, FindingRecord, Flat, Plan
+from planner.plan import PLATE_CLASSES, BoundRecord, FindingRecord, Flat, Plan
 
 _TITLES: Final = {"stop": "Must be cured first", "warn": "Wants a look", "note": "Good to know"}
 
@@ -20,11 +20,7 @@ def summary_lines(plan: Plan, folder: Path) -> Iterator[str]:
     for flat in plan.flats:
         plates, cuts = _count(len(flat.placements), "plate"), _count(flat.cuts, "cut")
         yield f"  Flat {flat.number}: {flat.sheet.name}, {plates}, {used_share(plan, flat):.0%} used, {cuts}"
-    for bound in plan.bounds:
-        proven = (
-            "cannot be done on fewer" if bound.flats == bound.proven_least else f"at least {bound.proven_least} needed"
-        )
-        yield f"  {bound.share_key}: {_count(bound.flats, 'flat')}, {proven}"
+    yield from (f"  {bound.share_key}: {_proven(bound)}" for bound in plan.bounds if bound.flats)
     if plan.held:
         yield f"Held: {_count(len(plan.held), 'plate')}"
         yield from (f"  {held.plate} {held.reason}" for held in plan.held)
@@ -75,6 +71,15 @@ def summary_table(plan: Plan, folder: Path, files: list[str]) -> dict[str, Any]:
             "seed": plan.settings.seed,
         },
     }
+
+
+def _proven(bound: BoundRecord) -> str:
+    flats = _count(bound.flats, "flat")
+    if bound.flats == bound.proven_least:
+        return f"{flats}, cannot be done on fewer"
+    if bound.cost <= bound.least_cost:
+        return f"{flats}, cannot be done for less"
+    return f"{flats}; proven: {bound.proven_least} or more are needed"
 
 
 def used_share(plan: Plan, flat: Flat) -> float:

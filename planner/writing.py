@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import re
 import shutil
 import signal
 import tempfile
@@ -14,7 +15,10 @@ from typing import Final
 from planner.forms import InputError, Problem
 
 MARK: Final = "plan.json"
-"""A folder that holds this file is one of ours and may be replaced."""
+"""A folder in which this file is a plan is one of ours and may be replaced."""
+
+_PLAN_BEGINS: Final = b'{"format":"flatwright plan '
+_SHEET: Final = re.compile(r"flat-\d{2,}-(stripper|metal)\.svg")
 
 
 def write_folder(folder: Path, files: Mapping[str, str]) -> None:
@@ -46,6 +50,13 @@ def check_folder(folder: Path) -> None:
     Raises:
         InputError: it is a file, holds other things than a plan, or is where the command is being run.
     """
+    try:
+        _check(folder)
+    except (OSError, RuntimeError) as error:
+        raise _refusal(folder, f"cannot be used: {getattr(error, 'strerror', None) or error}") from None
+
+
+def _check(folder: Path) -> None:
     target = folder.resolve()
     if target == Path.cwd() or target in Path.cwd().parents:
         raise _refusal(folder, "is the folder you are working in; name a folder inside it, like out")
@@ -53,7 +64,9 @@ def check_folder(folder: Path) -> None:
         return
     if not target.is_dir():
         raise _refusal(folder, "is a file; name a folder")
-    if any(target.iterdir()) and not (target / MARK).is_file():
+    if target.is_mount():
+        raise _refusal(folder, "is where a disk is mounted and cannot be replaced; name a folder inside it")
+    if any(target.iterdir()) and not _is_plan(target / MARK):
         raise _refusal(folder, "holds other files and no plan; name a new or an empty folder")
 
 
@@ -73,7 +86,14 @@ def write_file(path: Path, text: str) -> None:
 
 def is_ours(name: str) -> bool:
     """Say whether a file of an output folder was written by a plan, and so goes when the next one comes."""
-    return name == MARK or (name.startswith("flat-") and name.endswith(".svg"))
+    return name == MARK or _SHEET.fullmatch(name) is not None
+
+
+def _is_plan(path: Path) -> bool:
+    if not path.is_file():
+        return False
+    with path.open("rb") as file:
+        return file.read(len(_PLAN_BEGINS)) == _PLAN_BEGINS
 
 
 def _write(path: Path, text: str) -> None:

@@ -61,6 +61,7 @@ def flatwright_inspect_plate(plate: OrderedPlate, settings: FlushSettings) -> Se
             f"run the image out to the edge, or trim the plate by {amount_text(gap)} there",
             amount=gap,
             unit="in",
+            sided=True,
         )
         for side, gap in short.items()
         if gap > settings.tolerance
@@ -76,6 +77,7 @@ def _bleeding_on_a_flange(plate: OrderedPlate) -> list[Finding]:
             "note",
             f"it bleeds on the {', '.join(plate.bleed)} and carries a flange there",
             "check that the block may stand past the page edge, or mount it flush on those sides",
+            sided=True,
         )
     ]
 

@@ -8,6 +8,7 @@ from typing import Annotated
 from pydantic import Field
 
 from planner.hookspecs import (
+    Film,
     Finding,
     Length,
     Margin,
@@ -15,9 +16,9 @@ from planner.hookspecs import (
     PositiveLength,
     Rule,
     Settings,
+    SideName,
     amount_text,
     hookimpl,
-    length_text,
     size_text,
 )
 
@@ -58,30 +59,39 @@ def flatwright_inspect_plate(plate: OrderedPlate, settings: BevelSettings) -> Se
             Finding(
                 "bevel.not-square",
                 "stop",
-                "a bevel needs four straight edges at right angles, and this plate is no rectangle",
+                "a bevel needs four straight, upright edges at right angles, and this plate is no such rectangle",
                 f"mount it flush, or square it up to {size_text(plate.width, plate.height)}",
                 shape=plate.outline,
             )
         ]
-    # The edge that is bevelled is the outer one; a mortise inside the plate is no bevel's business.
-    beyond = [film for film in plate.films if not film.is_overlay and _over(plate, film.image.bounds) > 1e-6]
+    return [finding for film in plate.films for finding in _through(plate, film)]
+
+
+def _through(plate: OrderedPlate, film: Film) -> Sequence[Finding]:
+    """Where an image runs past the edge that is bevelled; what runs on past a bleed is cut away with it."""
+    if not film.has_image or film.use == "reverse":
+        return []
+    over = {side: amount for side, amount in _over(plate, film).items() if amount > 1e-6 and side not in plate.bleed}
+    if not over:
+        return []
+    where = ", ".join(f"{amount_text(amount)} on the {side}" for side, amount in over.items())
     return [
         Finding(
             "bevel.through-image",
             "stop",
-            f"the bevel would be cut through {film.label}, which runs {amount_text(_over(plate, film.image.bounds))} "
-            f"past the edge of the plate",
-            f"move or trim the image, or make the plate at least {length_text(2 * _over(plate, film.image.bounds))} "
-            "larger each way",
-            amount=_over(plate, film.image.bounds),
+            f"the bevel would be cut through {film.label}, which runs past the edge of the plate: {where}",
+            "move or trim the image, or order the plate larger on that side and move the image with it",
+            amount=max(over.values()),
             unit="in",
             shape=film.image.difference(plate.face.envelope),
+            sided=True,
         )
-        for film in beyond
     ]
 
 
-def _over(plate: OrderedPlate, bounds: tuple[float, float, float, float]) -> float:
-    """Inches that an image runs past the face of the plate, on the worst side."""
+def _over(plate: OrderedPlate, film: Film) -> dict[SideName, float]:
+    """Inches that an image runs past the face of the plate, by side."""
     left, bottom, right, top = plate.face.bounds
-    return max(left - bounds[0], bottom - bounds[1], bounds[2] - right, bounds[3] - top)
+    image_left, image_bottom, image_right, image_top = film.image.bounds
+    return {"left": left - image_left, "right": image_right - right,
+            "bottom": bottom - image_bottom, "top": image_top - top}  # fmt: skip

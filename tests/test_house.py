@@ -9,8 +9,9 @@ import pytest
 from planner.forms import InputError
 from planner.house import House, house_from
 from planner.house_text import house_text
+from planner.proof import prove
 
-from .days import a_house, rules_of
+from .days import a_day, a_house, planned, rules_of
 
 
 def test_every_value_has_a_default() -> None:
@@ -30,6 +31,8 @@ def test_every_value_has_a_default() -> None:
                 {"metal": "zinc", "size": "600 x 400 mm", "count": 3, "price": 12.5, "remnant": True, "name": "R"}
             ]
         },
+        {"routing": {"cutters": ["1/4 in", "1/8 in"]}, "flats": {"least_offcut": "1/8 x 1/4 in"}},
+        {"sheets": [{"metal": "zinc", "size": "9 x 9 in", "price": "31.50"}]},
         {"rules": {"square-bevel": {"flange": "5/32 in"}, "flush-mount": {"enabled": False}}},
     ],
 )
@@ -63,6 +66,9 @@ def test_every_key_of_the_printed_house_file_has_a_comment() -> None:
         ({"sheets": [{"metal": "zinc", "size": "9 x 9 in", "price": -1}]}, 'sheet 1 of [[sheets]], key "price": -1'),
         ({"sheets": [{"metal": "zinc", "size": "9 x 9 in", "price": "nan"}]}, "is no price"),
         ({"sheets": [{"metal": "zinc", "size": "9 x 9 in", "count": -1}]}, "must be 0 or more"),
+        ({"glass": {"grip": "1/32 in"}, "cutting": {"how": "saw"}}, "wider than the saw's kerf"),
+        ({"prices": {"flat": 5}, "sheets": [{"metal": "zinc", "size": "9 x 9 in"}]}, "give the zinc sheets a price"),
+        ({"sheets": [{"metal": "zinc", "size": "9 x 9 in", "gauge": "0.95 in"}]}, "as thick as type is high"),
         ({"sheets": [{"metal": "zinc", "size": "9 x 9 in", "name": "A"}] * 2}, 'two kinds of sheet called "A"'),
     ],
 )
@@ -90,3 +96,16 @@ def test_saw_and_gap_decide_the_spacing() -> None:
     assert a_house(cutting={"gap": "0 in", "how": "saw"}).cutting.spacing == 1 / 16
     assert a_house(cutting={"gap": "1/8 in", "how": "saw", "kerf": "3/16 in"}).cutting.spacing == 3 / 16
     assert isinstance(a_house(), House)
+
+
+def test_a_remnant_is_one_piece_unless_counted() -> None:
+    sheets = [{"metal": "zinc", "size": "9 x 9 in", "remnant": True}, {"metal": "zinc", "size": "9 x 9 in"}]
+    assert [sheet.on_hand for sheet in a_house(sheets=sheets).sheets] == [1, None]
+
+
+def test_a_gauge_counts_to_the_tenth_of_a_thousandth() -> None:
+    sheets = [{"metal": "zinc", "size": "20 x 20 in", "gauge": "1.626 mm"}]
+    plan = planned(a_day({"size": "3 x 4 in", "gauge": "0.06402 in"}, {"size": "3 x 4 in"}), a_house(sheets=sheets))
+    assert len(plan.flats) == 1
+    assert plan.held == ()
+    assert prove(plan).clean

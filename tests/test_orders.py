@@ -58,7 +58,7 @@ def test_every_slip_is_named_at_once_where_a_person_would_look() -> None:
         'monday.toml: job 2041, plate "Key", key "size": the bare number 4 is no size; write width x height with the '
         'unit, like "4 1/4 x 6 in" or "108 x 152 mm"',
         'monday.toml: job 2041, plate "Key", negative number 1 in its list, key "kind": must be one of '
-        "'line', 'square', 'silhouette', 'drop-out' or 'combination', not \"lin\"",
+        "'line', 'square', 'silhouette', 'drop-out' or 'combination', not \"lin\"; did you mean \"line\"?",
         'monday.toml: key "ttle": is not a key here; did you mean "title"?',
     ]
 
@@ -76,8 +76,19 @@ def test_every_slip_is_named_at_once_where_a_person_would_look() -> None:
         ({"size": "3 x 4 in", "bleed": ["lft"]}, "is no side of a plate"),
         ({"size": "3 x 4 in", "bleed": {"left": "0 in"}}, "must be greater than zero"),
         ({"size": "3 x 4 in", "flush": ["left"]}, 'add mounting = "flush"'),
-        ({"size": "3 x 4 in", "colours": ["red", "red"]}, "names one of red, red twice"),
+        ({"size": "3 x 4 in", "colours": ["red", "red"]}, "names red twice"),
         ({"size": "3 x 4 in", "negatives": [{"kind": "square"}]}, 'key "screen": is missing'),
+        ({"size": "3 x 4 in", "bleed": ["left", "left"]}, "names a side twice"),
+        ({"size": "0.001 x 4 in"}, "smaller than 1/64 in"),
+        ({"outline": {"path": "M0 0H1V0.001H0Z", "unit": "in"}}, "smaller than 1/64 in"),
+        ({"outline": {"path": "M0 0L2 2L2 0L0 2Z", "unit": "in"}}, "near 1.000, 1.000 in"),
+        (
+            {"outline": {"points": [f"{n}, {n % 2} in" for n in range(900)] + ["0, -1 in"] * 5000}},
+            "simplify it to 5000",
+        ),
+        ({"outline": {"path": "M0 0h1v1z" * 501, "unit": "in"}}, "simplify it to 500"),
+        ({"size": "3 x 4 in", "metal": "Zinc"}, 'did you mean "zinc"?'),
+        ({"size": "3 x 4 in", "metal": "zi\nflatwright: all is well\x1b[2J"}, "zi\\nflatwright: all is well\\x1b[2J"),
         ({"size": "3 x 4 in", "name": "a/b"}, "may hold no slash"),
         ({"size": "3 x 4 in", "name": "a\u202eb"}, "no control characters"),
         ({"size": "3 x 4 in", "name": "x" * 81}, "80 is the most"),
@@ -183,3 +194,20 @@ def test_a_missing_file_and_a_folder_are_named(tmp_path: Path) -> None:
         read_orders(tmp_path / "nothing.toml")
     with pytest.raises(InputError, match="is a folder"):
         read_orders(tmp_path)
+
+
+@pytest.mark.parametrize(
+    "text", ["jobs = 0x" + "f" * 5000, "jobs = " + "9" * 30, "jobs = 1" + "0" * 5000, "jobs = [[[20e999]]]"]
+)
+def test_giant_numbers_give_one_sentence(tmp_path: Path, text: str) -> None:
+    path = tmp_path / "orders.toml"
+    path.write_text(text)
+    with pytest.raises(InputError) as refusal:
+        read_orders(path)
+    assert len(str(refusal.value).splitlines()) == 1
+    assert len(str(refusal.value)) < 500
+
+
+def test_a_day_beyond_any_shop_is_refused_before_it_is_planned() -> None:
+    lines = problems(a_day(*({"size": "1 x 1 in", "quantity": 999, "colours": ["red", "black"]} for _ in range(11))))
+    assert lines == ["monday.toml: stands for 21978 single plates; split a day of more than 20000 into several files"]

@@ -110,6 +110,21 @@ def test_findings_lie_where_the_plate_lies() -> None:
     assert (min(xs), max(xs)) == pytest.approx((edge, edge + 0.5))
 
 
+def test_what_lies_outside_the_metal_is_found_and_not_recorded() -> None:
+    tint = {"pattern": "7", "size": "1 x 1 in", "at": "-2, 0 in"}
+    image = {"kind": "line", "size": "6 x 6 in", "at": "-1, 0 in", "film": "1 x 1 in"}
+    for plate in ({"tints": [tint]}, {"tints": [{**tint, "at": "900, -900 in"}]}, {"negatives": [image]}):
+        plan = planned(a_day({"size": "4 x 6 in", **plate}))
+        assert prove(plan).clean
+        assert plan.findings
+
+
+def test_metal_without_room_is_held_with_that_reason() -> None:
+    house = a_house(glass={"size": "1/4 x 1/4 in", "grip": "0 in"}, cutting={"how": "saw", "kerf": "20 in"})
+    (held,) = planned(a_day({"size": "3 x 4 in"}), house).held
+    assert held.reason == "needs zinc of 0.064 in; no sheet of it has any room inside the grip margin and on the glass"
+
+
 def test_three_hundred_plates_are_planned() -> None:
     sizes = [(1 + n % 7, 1 + n * 5 % 6) for n in range(60)]
     plates = [

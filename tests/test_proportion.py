@@ -9,7 +9,7 @@ from planner.proportion import ProportionError, parse_percentage, solve
 sides = st.floats(0.1, 100)
 
 
-@given(width=sides, height=sides, percentage=st.floats(1, 400))
+@given(width=sides, height=sides, percentage=st.floats(1.1, 400))
 def test_any_three_that_fix_the_proportion_give_the_rest(width: float, height: float, percentage: float) -> None:
     whole = solve(width, height, percentage=percentage)
     plate_width, plate_height = whole.plate_width, whole.plate_height
@@ -36,6 +36,9 @@ def test_any_three_that_fix_the_proportion_give_the_rest(width: float, height: f
         ({"copy_width": 10, "plate_width": 5}, "give the height of the copy or of the plate"),
         ({"copy_width": -1, "copy_height": 1, "percentage": 50}, "greater than zero"),
         ({"copy_width": 10, "copy_height": 8, "plate_width": 5, "percentage": 60}, "leave one of them out"),
+        ({"copy_width": 10, "copy_height": 8, "plate_width": 5, "plate_height": 4, "percentage": 60},
+         "the sizes make 50.00 %, which is not the percentage given"),
+        ({"copy_width": 10, "copy_height": 8, "percentage": 0.1}, "beyond any camera"),
         ({"copy_width": 10, "copy_height": 8, "plate_width": 6, "plate_height": 6},
          "crop 2.000 in off the width of the copy, or make the plate 6.000 x 4.800 in"),
         ({"copy_width": 8, "copy_height": 10, "plate_width": 6, "plate_height": 6},
@@ -53,3 +56,7 @@ def test_percentages_as_they_are_written() -> None:
     for text in ("66.7", "0 %", "2/2 off", "1/0 off", "half off", "-5 %"):
         with pytest.raises(ProportionError):
             parse_percentage(text)
+
+
+def test_sizes_read_off_a_rule_to_the_nearest_sixty_fourth_agree() -> None:
+    assert solve(10, plate_width=6 + 21 / 32, copy_height=8, percentage=66.6).percentage == pytest.approx(66.6)

@@ -9,12 +9,14 @@ from planner import writing
 from planner.forms import InputError
 from planner.writing import check_folder, write_file, write_folder
 
+OLD = '{"format":"flatwright plan 1"}'
+
 
 def test_a_failure_in_the_middle_leaves_the_old_folder_as_it_was(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     out = tmp_path / "out"
-    write_folder(out, {"plan.json": "old"})
+    write_folder(out, {"plan.json": OLD})
 
     def fail(path: Path, text: str) -> None:
         raise OSError(28, "No space left on device")
@@ -22,13 +24,13 @@ def test_a_failure_in_the_middle_leaves_the_old_folder_as_it_was(
     monkeypatch.setattr(writing, "_write", fail)
     with pytest.raises(InputError, match="cannot be written: No space left on device"):
         write_folder(out, {"plan.json": "new"})
-    assert (out / "plan.json").read_text() == "old"
+    assert (out / "plan.json").read_text() == OLD
     assert os.listdir(tmp_path) == ["out"]
 
 
 def test_when_the_last_rename_fails_the_old_folder_comes_back(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     out = tmp_path / "out"
-    write_folder(out, {"plan.json": "old"})
+    write_folder(out, {"plan.json": OLD})
     rename = os.rename
 
     def fail_once(source: Path, target: Path) -> None:
@@ -39,7 +41,7 @@ def test_when_the_last_rename_fails_the_old_folder_comes_back(tmp_path: Path, mo
     monkeypatch.setattr(os, "rename", fail_once)
     with pytest.raises(InputError):
         write_folder(out, {"plan.json": "new"})
-    assert (out / "plan.json").read_text() == "old"
+    assert (out / "plan.json").read_text() == OLD
 
 
 def test_folders_above_are_made(tmp_path: Path) -> None:
@@ -70,3 +72,22 @@ def test_one_file_is_written_whole(tmp_path: Path) -> None:
     write_file(tmp_path / "a.json", "2")
     assert (tmp_path / "a.json").read_text() == "2"
     assert os.listdir(tmp_path) == ["a.json"]
+
+
+def test_a_strangers_files_are_not_taken_for_ours(tmp_path: Path) -> None:
+    (tmp_path / "theirs").mkdir()
+    (tmp_path / "theirs" / "plan.json").write_text('{"terraform": 1}')
+    with pytest.raises(InputError, match="holds other files and no plan"):
+        check_folder(tmp_path / "theirs")
+    write_folder(tmp_path / "out", {"plan.json": OLD})
+    (tmp_path / "out" / "flat-earth.svg").write_text("mine")
+    write_folder(tmp_path / "out", {"plan.json": OLD})
+    assert (tmp_path / "out" / "flat-earth.svg").read_text() == "mine"
+
+
+def test_a_folder_that_cannot_be_looked_at_gives_one_sentence(tmp_path: Path) -> None:
+    (tmp_path / "a").symlink_to(tmp_path / "b")
+    (tmp_path / "b").symlink_to(tmp_path / "a")
+    for folder in (tmp_path / "a", tmp_path / "a" / "x", tmp_path / ("n" * 300)):
+        with pytest.raises(InputError, match="cannot be used"):
+            check_folder(folder)

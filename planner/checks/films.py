@@ -5,21 +5,37 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
+from shapely.geometry import MultiPolygon
+from shapely.geometry.base import BaseGeometry
+
 from planner.findings import Finding
-from planner.geometry import TINY_AREA, area_of
+from planner.geometry import TINY_AREA, area_of, rectangle, union_of
 from planner.plates import Film, OrderedPlate
+
+_CRUMB = 1e-6
+"""Square inches; metric sizes meet only to the last digit of a float, which is no overlap."""
 
 
 def check_images(plate: OrderedPlate) -> Iterator[Finding]:
-    """Find images of the base that the plate's edge or a hole would cut, and plates on which nothing prints."""
-    # Past the outer edge of a bevelled rectangle the bevel rule speaks; its holes are looked at here.
-    bevelled = plate.mounting == "bevelled" and plate.is_rectangle
-    metal_gone = plate.face.envelope.difference(plate.face) if bevelled else None
+    """Find images that the plate's edge or a hole would cut, and plates on which nothing prints."""
+    # What runs on past a bleed is cut away with it, and harms nobody.
+    ground = union_of([plate.face, _beyond_the_bleed(plate)])
+    holes = plate.face.envelope.difference(plate.face) if plate.is_rectangle else MultiPolygon()
     for film in plate.films:
-        if film.is_overlay:
+        if not film.has_image or film.use == "reverse":
             continue
-        lost = area_of(film.image.difference(plate.face) if metal_gone is None else film.image.intersection(metal_gone))
-        if lost.area > TINY_AREA:
+        over_hole = area_of(film.image.intersection(holes))
+        lost = area_of(film.image.difference(ground).difference(holes))
+        if over_hole.area > _CRUMB:
+            yield Finding.over(
+                over_hole,
+                "image.over-hole",
+                "warn",
+                f"{over_hole.area:.3f} sq in of {film.label} lie where the plate has a hole",
+                "check that nothing is lost there, or move the hole or the image",
+            )
+        # Past the edge of a bevelled rectangle the bevel rule speaks.
+        if lost.area > _CRUMB and not (plate.mounting == "bevelled" and plate.is_rectangle):
             yield Finding.over(
                 lost,
                 "image.cut-off",
@@ -36,30 +52,61 @@ def check_images(plate: OrderedPlate) -> Iterator[Finding]:
         )
 
 
-def check_films(plate: OrderedPlate) -> Iterator[Finding]:
-    """Find base films that lie over the image of another, or over one another: skins may not overlap.
+def _beyond_the_bleed(plate: OrderedPlate) -> BaseGeometry:
+    left, bottom, right, top = plate.face.bounds
+    width, height = right - left, top - bottom
+    far = 1000.0
+    outside = {
+        "left": rectangle(left - far, bottom, far, height), "right": rectangle(right, bottom, far, height),
+        "bottom": rectangle(left, bottom - far, width, far), "top": rectangle(left, top, width, far),
+    }  # fmt: skip
+    return union_of(outside[side] for side in plate.bleed)
 
-    A film whose size the order does not give is cut back to fit by the stripper, so only images count for it.
+
+def check_films(plate: OrderedPlate) -> Iterator[Finding]:
+    """Find films smaller than their image, films over the image of another, and films over one another.
+
+    Skins may not overlap, except an overlay on its illustration (common practice). A film whose size the order does
+    not give is cut back to fit by the stripper, so only images count for it.
     """
     for number, film in enumerate(plate.films):
-        if not film.is_overlay and film.given:
-            short = area_of(film.image.difference(film.film))
-            if short.area > TINY_AREA:
-                yield Finding.over(
-                    short,
-                    "film.short",
-                    "stop",
-                    f"the film of {film.label} is too small: {short.area:.3f} sq in of its image lies beyond it",
-                    "check the film's size and place, or make it anew",
-                )
+        short = area_of(film.image.difference(film.film))
+        if film.given and short.area > _CRUMB:
+            yield Finding.over(
+                short,
+                "film.short",
+                "stop",
+                f"the film of {film.label} is too small: {short.area:.3f} sq in of its image lies beyond it",
+                "check the film's size and place, or make it anew",
+            )
+        if film.is_overlay and film.has_image:
+            yield from _beside(film, plate.illustration_under(film))
         for other in plate.films[number + 1 :]:
-            if not (film.is_overlay or other.is_overlay):
+            # A surprint lies on a flat of its own, with all other metal masked; a reverse lies among the base films.
+            if (film.use == "surprint") == (other.use == "surprint") and not _belong(film, other):
                 yield from _overlap(film, other)
+
+
+def _belong(film: Film, other: Film) -> bool:
+    """Whether one lies on the other, or both lie on the same illustration."""
+    return film.on == other.number or other.on == film.number or (film.on is not None and film.on == other.on)
+
+
+def _beside(overlay: Film, illustration: Film) -> Iterator[Finding]:
+    beside = area_of(overlay.image.difference(illustration.image))
+    if beside.area > _CRUMB:
+        yield Finding.over(
+            beside,
+            "overlay.beside",
+            "warn",
+            f"{beside.area:.3f} sq in of the lettering of {overlay.label} lie beside {illustration.label}",
+            "move the lettering onto its illustration, or give what lies beside it a line negative of the base",
+        )
 
 
 def _overlap(film: Film, other: Film) -> Iterator[Finding]:
     images = area_of(film.image.intersection(other.image))
-    if images.area > TINY_AREA:
+    if images.area > _CRUMB and not (film.is_overlay or other.is_overlay):
         yield Finding.over(
             images,
             "film.images-overlap",
@@ -70,7 +117,7 @@ def _overlap(film: Film, other: Film) -> Iterator[Finding]:
         return
     for upper, lower in ((film, other), (other, film)):
         over = area_of(upper.film.intersection(lower.image))
-        if upper.given and over.area > TINY_AREA:
+        if upper.given and over.area > _CRUMB and not lower.is_overlay:
             yield Finding.over(
                 over,
                 "film.over-image",
@@ -80,7 +127,7 @@ def _overlap(film: Film, other: Film) -> Iterator[Finding]:
             )
             return
     skins = area_of(film.film.intersection(other.film))
-    if film.given and other.given and skins.area > TINY_AREA:
+    if film.given and other.given and skins.area > _CRUMB:
         yield Finding.over(
             skins,
             "film.skins-overlap",
@@ -93,8 +140,8 @@ def _overlap(film: Film, other: Film) -> Iterator[Finding]:
 def check_tints(plate: OrderedPlate) -> Iterator[Finding]:
     """Find tints that run off the plate, and tints of different patterns that lie over one another."""
     for tint in plate.tints:
-        lost = area_of(tint.area.difference(plate.face))
-        if lost.area > TINY_AREA:
+        lost = area_of(tint.area.difference(union_of([plate.face, _beyond_the_bleed(plate)])))
+        if lost.area > _CRUMB:
             yield Finding.over(
                 lost,
                 "tint.off-plate",
@@ -104,7 +151,7 @@ def check_tints(plate: OrderedPlate) -> Iterator[Finding]:
             )
     for tint, other in combinations(plate.tints, 2):
         both = area_of(tint.area.intersection(other.area))
-        if tint.pattern != other.pattern and both.area > TINY_AREA:
+        if tint.pattern != other.pattern and both.area > _CRUMB:
             yield Finding.over(
                 both,
                 "tint.overlap",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from planner.checks.laying import remake_words, squaring_words, turn_words
 from planner.findings import Finding
 from planner.geometry import spun
 from planner.lengths import amount_text
@@ -14,31 +15,46 @@ from planner.plates import Film, OrderedPlate
 def check_squareness(plate: OrderedPlate, register_tolerance: float) -> Iterator[Finding]:
     """Find overlays that are not parallel to their illustration, and square halftones not parallel to the plate.
 
-    The drift is what the angle makes over the longer side of the film or picture. Beyond the register tolerance the
-    film must be squared; below it, it is worth a look.
+    The drift is what the angle makes over the longer side of the film or picture. An overlay must be squared when it
+    drifts beyond the register tolerance; a picture may be meant to lie askew, so it only wants a look.
     """
     for film in plate.films:
         if film.is_overlay:
-            under = plate.illustration_under(film)
-            yield from _off(film, film.angle - under.angle, max(film.size), under.label, register_tolerance)
+            yield from _overlay(film, plate.illustration_under(film), register_tolerance)
         elif film.kind in ("square", "combination") and film.angle:
-            left, bottom, right, top = spun(film.image, -film.angle, (0, 0)).bounds
-            longest = max(right - left, top - bottom)
-            yield from _off(film, film.angle, longest, "the plate", register_tolerance)
+            yield from _picture(film)
 
 
-def _off(film: Film, degrees: float, length: float, against: str, tolerance: float) -> Iterator[Finding]:
-    if not degrees:
+def _overlay(overlay: Film, under: Film, tolerance: float) -> Iterator[Finding]:
+    off = overlay.angle - under.angle
+    if not off:
         return
-    drift = length * math.sin(math.radians(abs(degrees)))
-    way = "clockwise" if degrees > 0 else "anticlockwise"
+    drift = max(overlay.size) * math.sin(math.radians(abs(off)))
+    cure = squaring_words(overlay, under, tolerance)
     yield Finding(
-        "square.overlay" if film.is_overlay else "square.picture",
+        "square.overlay",
         "stop" if drift > tolerance else "warn",
-        f"{film.label} lies {abs(degrees):g} degrees out of square with {against}, "
+        f"{overlay.label} lies {abs(off):g} degrees out of square with {under.label}, "
         f"which makes {amount_text(drift)} over its length",
-        f"turn it {abs(degrees):g} degrees {way}",
-        amount=degrees,
+        cure or f"{turn_words(overlay, under)}, and {remake_words(under, tolerance)}",
+        amount=off,
+        unit="deg",
+        shape=overlay.film,
+        sided=True,
+    )
+
+
+def _picture(film: Film) -> Iterator[Finding]:
+    left, bottom, right, top = spun(film.image, -film.angle, (0, 0)).bounds
+    drift = max(right - left, top - bottom) * math.sin(math.radians(abs(film.angle)))
+    way = "clockwise" if film.angle > 0 else "anticlockwise"
+    yield Finding(
+        "square.picture",
+        "warn",
+        f"{film.label} lies {abs(film.angle):g} degrees out of square with the plate, "
+        f"which makes {amount_text(drift)} over its length",
+        f"unless it is meant so, turn it and its overlays {abs(film.angle):g} degrees {way}",
+        amount=film.angle,
         unit="deg",
         shape=film.film,
     )

@@ -13,6 +13,7 @@ from shapely.errors import ShapelyError
 
 from planner.plan import Plan
 from planner.proof.account import check_ledger
+from planner.proof.coverage import check_coverage
 from planner.proof.cuts import check_cuts
 from planner.proof.layout import check_overlap, check_sheet
 from planner.proof.report import Check, Proof, Tally
@@ -37,6 +38,7 @@ def prove(plan: Plan, folder: Path | None = None) -> Proof:
         ("ledger", lambda: check_ledger(plan, flats)),
         ("router", lambda: check_router(flats, plan.settings)),
         ("transform", lambda: check_transform(plan.plates, flats)),
+        ("coverage", lambda: check_coverage(plan, flats)),
         ("views", lambda: check_views(plan, folder)),
     ]
     return Proof((shapes.done(), *(_answer(name, check) for name, check in checks)))

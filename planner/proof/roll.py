@@ -27,6 +27,7 @@ def check_roll(plan: Plan) -> Check:
                 _check_placement(flat, placement, plate, tally)
     _check_held(plan, records, tally)
     _check_findings(plan, records, tally)
+    _check_bounds(plan, tally)
     return tally.done()
 
 
@@ -109,3 +110,21 @@ def _check_findings(plan: Plan, records: dict[str, PlateRecord], tally: Tally) -
             tally.wrong(f"A finding ({finding.code}) speaks of plate {finding.plate}, which nobody ordered.")
         if finding.flat is not None and finding.flat not in numbers:
             tally.wrong(f"A finding ({finding.code}) speaks of flat {finding.flat}, which is not there.")
+
+
+def _check_bounds(plan: Plan, tally: Tally) -> None:
+    """What is said to be proven agrees with the flats that are there."""
+    flats = Counter(flat.share_key for flat in plan.flats)
+    said = {bound.share_key: bound for bound in plan.bounds}
+    if len(said) != len(plan.bounds):
+        tally.wrong("There is more than one bound for what may share a flat.")
+    for key, count in flats.items():
+        if key not in said:
+            tally.wrong(f"There is no bound for the flats of {key}.")
+        elif said[key].flats != count:
+            tally.wrong(f"The bound of {key} speaks of {said[key].flats} flats, and there are {count}.")
+    for key, bound in said.items():
+        if not 0 <= bound.proven_least <= bound.flats or not bound.least_cost <= bound.cost:
+            tally.wrong(f"{key}: more is said to be proven necessary than was used.")
+        if key not in flats and bound.flats:
+            tally.wrong(f"The bound of {key} speaks of flats that are not there.")

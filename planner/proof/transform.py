@@ -40,6 +40,8 @@ def check_transform(plates: Iterable[PlateRecord], flats: Iterable[LaidFlat]) ->
             tally.look()
             if plate.plate is not None:
                 _check_outline(plate, plate.plate, outlines.get(plate.plate.id, NOTHING), tally)
+                _check_printing(plate, plate.plate, tally)
+                _check_flange(plate, plate.plate, tally)
             _check_inside(plate, tally)
             _check_films(plate, tally)
     return tally.done()
@@ -108,6 +110,33 @@ def _check_outline(plate: LaidPlate, record: PlateRecord, outline: BaseGeometry,
         extra = plate.outline.difference(wanted).area
         if not extra <= AREA_TOLERANCE:
             tally.wrong(f"{plate.where}: the finished plate has {extra:.6g} sq in more than was ordered.")
+
+
+def _check_printing(plate: LaidPlate, record: PlateRecord, tally: Tally) -> None:
+    """The image lies as it was ordered: not mirrored, not another plate's, and with all its films."""
+    blank = rect_of(record.blank)
+    if len(plate.films) != record.films:
+        tally.wrong(f"{plate.where}: it lies there with {len(plate.films)} films, and has {record.films}.")
+    if not (blank.sound and plate.blank.sound):
+        return
+    wanted = _turned(read_shape(record.printing, plate.where, Tally("", "")), plate, blank)
+    off = wanted.symmetric_difference(plate.printing).area
+    if not off <= AREA_TOLERANCE:
+        tally.wrong(
+            f"{plate.where}: what prints differs by {off:.6g} sq in from the plate as ordered, turned and moved."
+        )
+
+
+def _check_flange(plate: LaidPlate, record: PlateRecord, tally: Tally) -> None:
+    """The flange is the ring that the allowances ask for, round the plate with its bleed."""
+    face = _widened(Rect(0.0, 0.0, record.width, record.height), record.allowances, ("bleed",))
+    finished = _widened(face, record.allowances, ("shoulder", "flange"))
+    if face.sound and finished.sound:
+        wanted = finished.polygon().area - face.polygon().area
+        if not abs(wanted - plate.flange.area) <= AREA_TOLERANCE:
+            tally.wrong(
+                f"{plate.where}: its flange has {plate.flange.area:.6g} sq in, and {wanted:.6g} sq in were asked for."
+            )
 
 
 def _check_inside(plate: LaidPlate, tally: Tally) -> None:

@@ -8,13 +8,16 @@ from dataclasses import replace
 from typing import Final
 
 from planner.sheets.style import AFTER_ZONES, LOOKS, Hatch, Look
-from planner.sheets.svg import Drawing, Group, Paint, circle_path, line_path
+from planner.sheets.svg import Drawing, Group, Paint, box_path, circle_path, line_path
 from planner.sheets.views import View
 
 LEFT: Final = 1.35
 """Page margin left of the metal: a check rule, a ruler and the corner letters."""
 TOP: Final = 2.5
 """Page margin above the metal: the view's name and the title."""
+
+_LEAST_TILE: Final = 0.2
+"""Inches; a hatch's tile is at least so large."""
 
 _WASH: Final = 0.7
 """Share of what lies beneath that the ground of a hatch covers."""
@@ -74,19 +77,23 @@ class Canvas:
         first = hatch.angles[0] if hatch.angles else 0.0
         across = hatch.spacing
         parts: list[tuple[str, Paint]] = []
-        if hatch.ground:
-            parts.append((f"M0 0 H{across} V{across} H0 Z", Paint(fill=hatch.ground, opacity=_WASH)))
         if hatch.dot:
             parts.append((circle_path(across / 2, across / 2, hatch.dot), Paint(fill=hatch.colour)))
-        length = sum(hatch.dash) or across
-        if hatch.angles:
-            paint = Paint(hatch.colour, hatch.width, hatch.dash)
-            parts.append((line_path((0, across / 2, length, across / 2)), paint))
-        tile = (length, across)
-        for angle in hatch.angles[1:]:
-            tile, line = _crossing(across, angle - first)
-            paint = Paint(hatch.colour, hatch.width, hatch.dash)
-            parts = [(line_path((0, tile[1] / 2, tile[0], tile[1] / 2)), paint), (line, paint)]
+        paint = Paint(hatch.colour, hatch.width, hatch.dash)
+        tile = (across, across)
+        if hatch.angles in ((first,), (first, first + 90)) and not hatch.dash:
+            # Tiles of a few dots are left out by some viewers: a tile holds several lines where they are close.
+            side = across * math.ceil(_LEAST_TILE / across)
+            tile = (side, side)
+            parts.append((line_path(*_ruled(across, side, crossed=len(hatch.angles) > 1)), paint))
+        elif hatch.angles:
+            tile = (sum(hatch.dash) or across, across)
+            parts.append((line_path((0, across / 2, tile[0], across / 2)), paint))
+            for angle in hatch.angles[1:]:
+                tile, line = _crossing(across, angle - first)
+                parts = [(line_path((0, tile[1] / 2, tile[0], tile[1] / 2)), paint), (line, paint)]
+        if hatch.ground:
+            parts.insert(0, (box_path((0, 0, *tile)), Paint(fill=hatch.ground, opacity=_WASH)))
         turn = f" rotate({-first:g})" if first else ""
         self.drawing.pattern(self._pattern_name(kind), tile, self.view.pattern_matrix + turn, parts)
 
@@ -94,10 +101,14 @@ class Canvas:
         return f"{self.name}-hatch-{kind}"
 
 
+def _ruled(spacing: float, side: float, *, crossed: bool) -> list[tuple[float, float, float, float]]:
+    places = [(line + 0.5) * spacing for line in range(round(side / spacing))]
+    level = [(0.0, place, side, place) for place in places]
+    return [*level, *((place, 0.0, place, side) for place in places)] if crossed else level
+
+
 def _crossing(spacing: float, angle: float) -> tuple[tuple[float, float], str]:
     """Give the tile in which lines at an angle cross level ones, and the path of the crossing lines."""
-    if abs(abs(angle) - 90) < 1e-9:
-        return (spacing, spacing), line_path((spacing / 2, 0, spacing / 2, spacing))
     slope = math.tan(math.radians(angle))
     width = abs(spacing / slope)
     # Three parallel lines, so that those of the neighbouring tiles also cover this one's corners.

@@ -10,7 +10,7 @@ from planner.sheets.canvas import Canvas
 from planner.sheets.marks import Symbol, mark
 from planner.sheets.style import BLACK, GREY, LIST_TEXT
 from planner.sheets.svg import Group, Paint, box_path, line_path
-from planner.sheets.text import shown, wrapped
+from planner.sheets.text import cut_to, shown, wrapped
 
 WIDTH: Final = 5.0
 GAP: Final = 0.35
@@ -23,12 +23,16 @@ _AIR: Final = 0.05
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One row of a block: a text for each of its columns, and before them a swatch or a symbol."""
+    """One row of a block: a text for each of its columns, and before them a swatch or a symbol.
+
+    One that ``follows`` stands in the same column as the row before it.
+    """
 
     cells: tuple[str, ...]
     bold: bool = False
     swatch: str | None = None
     symbol: tuple[Symbol, str] | None = None
+    follows: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,8 +73,9 @@ class Columns:
         if self._down and self._down + first > self.height:
             self._next_column()
         self._heading(group, block, block.heading)
-        for row, height in zip(block.rows, heights, strict=True):
-            if self._down + height > self.height:
+        for place, (row, height) in enumerate(zip(block.rows, heights, strict=True)):
+            after = heights[place + 1] if place + 1 < len(heights) and block.rows[place + 1].follows else 0.0
+            if not row.follows and self._down + height + after > self.height:
                 self._next_column()
                 self._heading(group, block, f"{block.heading} (continued)")
             self._row(group, row, block.stops, block.name)
@@ -90,7 +95,7 @@ class Columns:
 
     def _heading(self, group: Group, block: Block, words: str) -> None:
         y = self.top + self._down
-        group.text(words, self._across, y + 0.2, _HEADING, bold=True)
+        group.text(shown(cut_to(words, WIDTH, _HEADING, bold=True)), self._across, y + 0.2, _HEADING, bold=True)
         group.path(line_path((self._across, y + 0.27, self._across + WIDTH, y + 0.27)), Paint(BLACK, 0.014))
         if block.head:
             for stop, text in zip(block.stops, block.head, strict=True):
@@ -106,7 +111,7 @@ class Columns:
         if row.symbol:
             mark(group, row.symbol[0], row.symbol[1], self._across + 0.16, y + 0.135)
         for stop, lines in zip(stops, self._broken(row, stops), strict=True):
-            for place, line in enumerate(lines):
+            for place, line in enumerate(lines if any(lines) else ()):
                 base = y + LIST_TEXT + _AIR + place * _LINE
                 group.text(shown(line), self._across + stop, base, LIST_TEXT, bold=row.bold, data={"list": name})
 

@@ -52,13 +52,13 @@ def cuts_list(desk: Desk, view: View) -> list[Block]:
     if not desk.cuts:
         return []
     kerf = any(part.kerf for part in desk.cuts)
-    middle = " Distances are to the middle of the kerf." if kerf else ""
+    near = " Distances are to the near side of the kerf: the metal left standing." if kerf else ""
     hint = (
         f"Cut by {desk.flat.how_cut}, in this order, each from edge to edge of its piece. V: upright cut, distance "
-        f"from the LEFT edge as seen here; H: level cut, distance from the BOTTOM edge.{middle}"
+        f"from the LEFT edge as seen here; H: level cut, distance from the BOTTOM edge.{near}"
     )
     rows = [Row(_cells(part, view), symbol=("cut", str(part.number))) for part in desk.cuts]
-    head = ("", "", "of whole sheet", "of the piece", "piece to be cut")
+    head = ("", "", "GAUGE: of piece", "of whole sheet", "piece to be cut")
     return [
         said("cutting", f"CUTS IN ORDER: {len(desk.cuts)}", (hint,)),
         Block("cuts", "Distance from the left (V) or bottom (H) edge", rows, (0.0, 0.5, 0.9, 2.1, 3.2), head),
@@ -67,14 +67,14 @@ def cuts_list(desk: Desk, view: View) -> list[Block]:
 
 def _cells(part: CutPart, view: View) -> tuple[str, ...]:
     x, y, width, height = part.box
-    at = part.at or 0.0
+    at, half = part.at or 0.0, (part.kerf or 0.0) / 2
     if part.cut == "vertical":
         whole = view.from_left(at)
         own = x + width - at if view.mirrored else at - x
     else:
         whole, own = at, at - y
     way = "V" if part.cut == "vertical" else "H"
-    return "", way, fraction_text(whole), fraction_text(own), size_text(width, height)
+    return "", way, fraction_text(own - half), fraction_text(whole - half), size_text(width, height)
 
 
 def _ends(part: CutPart) -> tuple[tuple[float, float], tuple[float, float]]:

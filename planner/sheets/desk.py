@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Final
 
 from planner.lengths import amount_text, fraction_text, size_text
 from planner.plan import CutPart, FilmRecord, FindingRecord, Flat, JobRecord, Placement, Plan, PlateRecord
-from planner.sheets.text import cut_at, tied
+from planner.sheets.text import cut_at, cut_within, tied
 
 LONGEST_NAME = 44
 """Signs of a job's number, a plate's name or the like that a sheet shows."""
+SHORT_NAME = 14
+"""Signs of a job's number that a small label shows."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +71,18 @@ class Desk:
         """The names of the tint patterns on this flat, each once, in the order in which they come."""
         return list(dict.fromkeys(tint.pattern for placement in self.flat.placements for tint in placement.tints))
 
+    @cached_property
+    def jobs_here(self) -> list[JobRecord]:
+        """The jobs with plates on this flat, in the order of the plan."""
+        mine = {record.job for _, _, record in self.numbered}
+        return [job for job in self.plan.jobs if job.number in mine]
+
+    def job_words(self, number: str, most: int = LONGEST_NAME) -> str:
+        """Name a job by its number, with RUSH before it where it is one."""
+        job = self.jobs.get(number)
+        rush = "RUSH " if job is not None and job.rush else ""
+        return rush + cut_within(number, most)
+
     def cutter_place(self, cutter: float | None) -> int | None:
         """Give a cutter's place in the list of the house; a diameter the list lacks comes after all of it."""
         if cutter is None:
@@ -79,9 +94,12 @@ class Desk:
     def sheet_words(self) -> str:
         """Name the metal: what it is, how thick, how large, where from."""
         sheet = self.flat.sheet
-        kind = " (remnant)" if sheet.remnant else ""
         size = size_text(sheet.width, sheet.height)
-        return f"{cut_at(sheet.metal, 20)} {amount_text(sheet.gauge)}, {size}, {cut_at(sheet.name, 40)}{kind}"
+        words = f"{cut_at(sheet.metal, 20)} {amount_text(sheet.gauge)}, {size}"
+        # A name made up of metal and size would say it all again.
+        if sheet.name not in (f"{sheet.metal} {size}", f"{sheet.metal} {size}".removesuffix(" in")):
+            words += f", {cut_at(sheet.name, 40)}"
+        return words + (" (remnant)" if sheet.remnant and "remnant" not in sheet.name.lower() else "")
 
     def _is_here(self, finding: FindingRecord) -> bool:
         if finding.flat is not None:
@@ -130,10 +148,14 @@ def askew_words(angle: float) -> str:
     return tied("askew " + f"{abs(off):.2f}".rstrip("0").rstrip(".") + "\u00b0") + f" {way}"
 
 
-def plate_size(placement: Placement, record: PlateRecord) -> str:
-    """Give the size of the plate as ordered, and how it is turned on the flat."""
+_HEAD: Final = {90: ("left", "right"), 180: ("down", "down"), 270: ("right", "left")}
+"""Where the top of a plate points when it lies turned: in the stripper's view, and on the metal."""
+
+
+def plate_size(placement: Placement, record: PlateRecord, mirrored: bool) -> str:
+    """Give the size of the plate as ordered, and where its head lies in this view when it is turned."""
     size = tied(f"{fraction_text(record.width)} x") + " " + tied(f"{fraction_text(record.height)} in")
-    return size + (f", turned {placement.turned}\u00b0" if placement.turned else "")
+    return size + (f", {tied(f'head {_HEAD[placement.turned][mirrored]}')}" if placement.turned else "")
 
 
 def corner_words(across: float, up: float) -> str:

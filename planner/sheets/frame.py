@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime
 from typing import Final
 
 from planner.lengths import amount_text, fraction_text
 from planner.sheets.canvas import LEFT, TOP, Canvas
 from planner.sheets.columns import Block, Columns, Row
-from planner.sheets.desk import LONGEST_NAME, Desk, Noted, plate_size, plate_words
+from planner.sheets.desk import LONGEST_NAME, SHORT_NAME, Desk, Noted, plate_size, plate_words
 from planner.sheets.marks import SEVERITY_WORDS
 from planner.sheets.rules import CHECK, check_rules, corners, rulers
-from planner.sheets.style import BLACK, WHITE
+from planner.sheets.style import BLACK, LIST_TEXT, WHITE
 from planner.sheets.svg import Paint, box_path
-from planner.sheets.text import cut_at, cut_to, shown
+from planner.sheets.text import cut_at, cut_to, cut_within, shown, tied, width_of
 
 _RIGHT: Final = 0.4
 _FOOT: Final = 1.75
+_JOBS: Final = 1.2
+"""Width of the column with the numbers of jobs."""
 _BETWEEN: Final = 0.85
 """Between the metal and the lists: room for the marks of cuts that run off the edge."""
 
@@ -49,16 +52,24 @@ def _title(canvas: Canvas, desk: Desk, name: str, width: float) -> None:
     layer.path(box_path((LEFT, 0.3, room, 0.66)), Paint(BLACK, 0.03, fill=ground))
     layer.text(name, LEFT + 0.2, 0.8, 0.44, bold=True, fill=ink, data={"part": "view-name"})
     plan, flat = desk.plan, desk.flat
+    place = f"flat {flat.number}"
+    if room > width_of(name, 0.44, True) + width_of(place, 0.44, True) + 1:
+        layer.text(place, LEFT + room - 0.2, 0.8, 0.44, anchor="end", bold=True, fill=ink, data={"part": "flat"})
     shop = cut_at(plan.settings.house, 60)
     title = cut_at(plan.title, 90)
     _line(canvas, f"Flat {flat.number} of {len(plan.flats)}  \u2014  {desk.sheet_words()}", 1.22, 0.2, room, bold=True)
-    check = f"Print at 100 %: the rule below must measure {CHECK} in, and so must the one at the left."
-    _line(canvas, check, 1.68, 0.14, room)
+    rush = [cut_within(job.number, SHORT_NAME) for job in desk.jobs_here if job.rush]
+    times = sorted(_time(job.due) for job in desk.jobs_here if job.due is not None)
+    haste = [f"RUSH: {', '.join(rush)}"] if rush else []
+    first = [f"first plates due {times[0]}"] if times else []
+    _line(canvas, "  \u2014  ".join([*haste, *first]), 1.7, 0.18, room, bold=bool(rush))
     _line(canvas, "  \u2014  ".join(words for words in (shop, title) if words), 1.46, 0.16, room)
 
 
 def _line(canvas: Canvas, text: str, y: float, size: float, room: float, bold: bool = False) -> None:
     layer = canvas.drawing
+    if not text:
+        return
     layer.text(shown(cut_to(text, room, size, bold)), LEFT, y, size, bold=bold, data={"part": "title"})
 
 
@@ -73,6 +84,25 @@ def legend(canvas: Canvas) -> Block:
     return Block("legend", "LEGEND", rows, (0.65,))
 
 
+def jobs_list(desk: Desk) -> Block:
+    """Give the jobs of the flat: for whom, until when, and what else was said of them; those in a rush stand out."""
+    rows = []
+    for job in desk.jobs_here:
+        due = f"due {_time(job.due)}" if job.due is not None else ""
+        said_of = (cut_at(job.customer or "", 80), due, cut_at(job.notes, 200))
+        words = "; ".join(part for part in said_of if part)
+        number = ("RUSH " if job.rush else "") + cut_at(job.number, 80)
+        # A number that is too long for its column goes before the words.
+        narrow = width_of(number, LIST_TEXT, job.rush) <= _JOBS - 0.1
+        cells = (number, words) if narrow else ("", f"{number}: {words}" if words else number)
+        rows.append(Row(cells, bold=job.rush))
+    return Block("jobs", "JOBS ON THIS FLAT", rows, (0.0, _JOBS))
+
+
+def _time(moment: datetime) -> str:
+    return moment.strftime("%Y-%m-%d %H:%M")
+
+
 def findings_list(findings: Sequence[Noted]) -> Block:
     """Give the list that the finding marks are keyed to."""
     rows = []
@@ -83,7 +113,7 @@ def findings_list(findings: Sequence[Noted]) -> Block:
         words = f"{word}. {where}{cut_at(record.message, 300)} [{cut_at(record.code, 40)}]"
         rows.append(Row((words,), symbol=(record.severity, str(noted.number))))
         if record.cure:
-            rows.append(Row((f"Cure: {cut_at(record.cure, 300)}",)))
+            rows.append(Row((f"Cure: {cut_at(record.cure, 300)}",), follows=True))
     severities = dict.fromkeys(noted.record.severity for noted in findings)
     keys = [Row((f"{_SHAPES[severity]}: {SEVERITY_WORDS[severity]}",)) for severity in severities]
     return Block("findings", "FINDINGS", [*rows, *keys], (0.42,))
@@ -98,21 +128,22 @@ def plates_list(desk: Desk, mirrored: bool) -> Block:
     for number, placement, record in desk.numbered:
         x, y, width, _ = placement.blank
         across = desk.flat.sheet.width - x - width if mirrored else x
-        what = f"{cut_at(record.job, LONGEST_NAME)} {plate_words(record)}"
-        block = f", block {amount_text(record.block)}" if mirrored and record.block is not None else ""
+        what = f"{cut_within(record.job, LONGEST_NAME)} {plate_words(record)}"
+        notes = f"; {cut_at(record.notes, 80)}" if record.notes.strip() else ""
+        block = f", {tied(f'block {amount_text(record.block)}')}" if mirrored and record.block is not None else ""
         cells = (
             str(number),
-            f"{what}, {plate_size(placement, record)}, {cut_at(record.mounting, 20)}{block}",
+            f"{what}, {plate_size(placement, record, mirrored)}, {cut_at(record.mounting, 20)}{block}{notes}",
             fraction_text(across),
             fraction_text(y),
         )
         rows.append(Row(cells))
     return Block(
         "plates",
-        "PLATES ON THIS FLAT",
+        f"PLATES ON THIS FLAT: {len(rows)}",
         rows,
-        (0.0, 0.4, 3.35, 4.2),
-        ("No.", "job, plate, size", "from left", "from bottom"),
+        (0.0, 0.36, 3.45, 4.25),
+        ("No.", "job, plate, size, mounting", "from left", "from bottom"),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Final, TypeAlias
@@ -23,16 +24,32 @@ _CLEAR: Final = 0.03
 _LARGE: Final = 0.25
 """Share of its room above which a label is made smaller than it need be."""
 _TOO_LARGE: Final = 0.3
-"""Share of its room above which a shorter form of a label is better than the fuller one."""
+"""Share of its room above which a shorter form of a label is better than the fuller one, if not said otherwise."""
 _STEPS: Final = (0.0, 1.0, 0.5, 0.05, 0.95, 0.15, 0.85, 0.35, 0.65)
 _SMALLER: Final = 3
 """How many smaller sizes are tried for the sake of the work beneath."""
 _WORTH: Final = 0.1
 """Share of the label that must come off the work to be worth a size."""
+_SHORTER: Final = 0.25
+"""Cost for its size that a label must save to be worth a shorter form."""
+_BEARABLE: Final = 0.3
+"""Cost for its size at which a label need not be made shorter."""
+_SAME: Final = 1e-9
 _LINES_EACH: Final = 2
+_STRIP: Final = (1.25, 5.0)
+"""At most so wide in inches, and so many times as long: a room in which a label is written on one line."""
 
 Lines: TypeAlias = Sequence[tuple[str, bool]]
 """Lines of a label, each with whether it is bold."""
+
+
+def in_one_line(room: Box, tiers: Sequence[Lines]) -> Sequence[Lines]:
+    """Give a label's forms, those for a long thin room first: all on one line, along it."""
+    width, times = _STRIP
+    if min(room[2:]) > width or max(room[2:]) < times * min(room[2:]):
+        return tiers
+    strips = [[(", ".join(text for text, _ in lines), True)] for lines in tiers]
+    return [*strips[:-1], *tiers]
 
 
 def no_cost(_box: Box) -> float:
@@ -90,23 +107,31 @@ def fitted(
     inside: Callable[[Box], bool] | None = None,
     cost: Callable[[Box], float] = no_cost,
     largest: float = SIZES[0],
+    share: float = _TOO_LARGE,
 ) -> Label | None:
     """Give the fullest label that fits into a room, or None; its box is taken.
 
     ``tiers`` are ever shorter forms of the same label. A label is made smaller before it is made shorter; where it
     would hide most of the room it is made smaller than it need be, and then shorter, to leave the work open to view.
-    Of the places that are free the one of least ``cost`` is chosen.
+    Of the places that are free the one of least ``cost`` is chosen; where even that one hides much, a shorter form that
+    hides clearly less.
     """
     here = places.within(room)
+    best, least = None, math.inf
     for tier, lines in enumerate(tiers, start=1):
         for upright, sizes in _WAYS:
             ways = _ways(room, lines, upright, [size for size in sizes if size <= largest], here, inside)
-            if not ways or (tier < len(tiers) and _share(ways[0].box, room) > _TOO_LARGE):
+            if not ways or (tier < len(tiers) and _share(ways[0].box, room) > share):
                 continue
-            label = _best(ways, cost)
-            places.take(label.box)
-            return label
-    return None
+            label, hidden = _best(ways, cost)
+            if hidden + _SHORTER * tier < least - _SAME:
+                best, least = label, hidden + _SHORTER * tier
+            break
+        if best is not None and least <= _BEARABLE + _SHORTER * tier:
+            break
+    if best is not None:
+        places.take(best.box)
+    return best
 
 
 def _ways(
@@ -138,13 +163,17 @@ def _ways(
     return [label for labels in found for label in labels]
 
 
-def _best(labels: Sequence[Label], cost: Callable[[Box], float]) -> Label:
+def _best(labels: Sequence[Label], cost: Callable[[Box], float]) -> tuple[Label, float]:
     # A smaller size must keep a good part of the label off the work, or the larger one is read more easily.
-    def hidden(label: Label) -> float:
-        smaller = sum(label.size < size <= labels[0].size for size in SIZES)
-        return cost(label.box) / (label.box[2] * label.box[3]) + _WORTH * smaller
-
-    return min(labels, key=hidden)
+    best, least = labels[0], math.inf
+    for label in labels:
+        smaller = _WORTH * sum(label.size < size <= labels[0].size for size in SIZES)
+        if smaller >= least:
+            break
+        hidden = cost(label.box) / (label.box[2] * label.box[3]) + smaller
+        if hidden < least - _SAME:
+            best, least = label, hidden
+    return best, least
 
 
 def _extent(lines: Lines, size: float, upright: bool) -> tuple[float, float]:

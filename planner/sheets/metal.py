@@ -7,9 +7,9 @@ from planner.plan import Flat, Placement, Plan, PlateRecord
 from planner.sheets.canvas import LEFT, TOP, Canvas
 from planner.sheets.cautions import metal_cautions
 from planner.sheets.cuts import cuts_list, draw_cuts, mark_cuts
-from planner.sheets.desk import LONGEST_NAME, Desk, plate_size, plate_words
-from planner.sheets.frame import draw_frame, findings_list, legend, plates_list, said, tints_list
-from planner.sheets.labels import Places, fitted
+from planner.sheets.desk import SHORT_NAME, Desk, plate_size, plate_words
+from planner.sheets.frame import draw_frame, findings_list, jobs_list, legend, plates_list, said, tints_list
+from planner.sheets.labels import Places, fitted, in_one_line
 from planner.sheets.style import Look, zone_kind, zone_letter, zone_look
 from planner.sheets.svg import Group, box_path, shape_path
 from planner.sheets.text import cut_at
@@ -22,6 +22,7 @@ from planner.sheets.work import (
     draw_plates,
     draw_tints,
     label_grip,
+    seen_path,
     tag_areas,
     tag_tints,
 )
@@ -55,14 +56,16 @@ def metal_sheet(plan: Plan, flat: Flat) -> str:
     mark_cuts(canvas, desk, numbers, places)
     draw_findings(canvas, desk, places)
     labels = canvas.upright("labels", "Labels")
-    for number, placement, record in desk.numbered:
-        _label(canvas, labels, places, number, placement, record)
+    # Which cutter goes where is found on the drawing only; what a plate is stands in the list as well.
     tag_tints(canvas, desk, labels, places)
     _tag_zones(canvas, desk, labels, places)
+    for number, placement, record in desk.numbered:
+        _label(canvas, desk, labels, places, number, placement, record)
     _label_leftovers(canvas, desk, labels, places)
     label_grip(canvas, desk, labels, places)
     blocks = [
         said("use", "HOW TO READ THIS SHEET", _USE),
+        jobs_list(desk),
         legend(canvas),
         said("cautions", "CAUTIONS", metal_cautions(flat.sheet.metal)),
         *cuts_list(desk, view),
@@ -87,7 +90,7 @@ def _draw_zones(canvas: Canvas, desk: Desk) -> None:
     for number, placement, _ in desk.numbered:
         group = layer.group(f"zones-{number}", data={"plate": placement.plate})
         for zone in placement.zones:
-            canvas.draw(group, zone_kind(desk.cutter_place(zone.cutter)), shape_path(zone.shape))
+            canvas.draw(group, zone_kind(desk.cutter_place(zone.cutter)), seen_path(zone.shape))
 
 
 def _draw_flanges(canvas: Canvas, desk: Desk) -> None:
@@ -95,7 +98,7 @@ def _draw_flanges(canvas: Canvas, desk: Desk) -> None:
     for number, placement, _ in desk.numbered:
         group = layer.group(f"flange-{number}", data={"plate": placement.plate})
         canvas.draw(group, "flange", shape_path(placement.flange))
-        canvas.draw(group, "staying", shape_path(placement.staying))
+        canvas.draw(group, "staying", seen_path(placement.staying))
 
 
 def _draw_leftovers(canvas: Canvas, desk: Desk) -> None:
@@ -106,21 +109,21 @@ def _draw_leftovers(canvas: Canvas, desk: Desk) -> None:
 
 
 def _label(
-    canvas: Canvas, group: Group, places: Places, number: int, placement: Placement, record: PlateRecord
+    canvas: Canvas, desk: Desk, group: Group, places: Places, number: int, placement: Placement, record: PlateRecord
 ) -> None:
-    head = (f"{number} {cut_at(record.job, LONGEST_NAME)}", True)
+    head = (f"{number} {desk.job_words(record.job)}", True)
+    brief = (f"{number} {desk.job_words(record.job, SHORT_NAME)}", True)
     name = (plate_words(record), False)
-    size = (plate_size(placement, record), False)
+    size = (plate_size(placement, record, mirrored=True), False)
     mounting = (cut_at(record.mounting, 20), False)
     short = (str(number), True)
-    hidden = [placement.printing, placement.staying, *(zone.shape for zone in placement.zones if zone.cutter is None)]
-    label = fitted(
-        canvas.view.box_on_page(placement.blank),
-        [[head, name, size, mounting], [head, name, size], [head, size], [head], [short]],
-        places,
-        cost=cost_of_hiding(canvas.view, hidden, [placement.outline]),
-        largest=0.16,
-    )
+    hidden = [placement.flange, placement.staying, *(zone.shape for zone in placement.zones if zone.cutter is None)]
+    # The router goes along these edges; a label within what prints or within one zone hides nothing.
+    edges = [placement.outline, placement.printing, *(zone.shape for zone in placement.zones)]
+    room = canvas.view.box_on_page(placement.blank)
+    tiers = [[head, name, size, mounting], [head, name, size], [head, size], [head], [brief, size], [brief], [short]]
+    cost = cost_of_hiding(canvas.view, hidden, edges)
+    label = fitted(room, in_one_line(room, tiers), places, cost=cost, largest=0.16)
     if label is not None:
         label.draw(group, {"label": "plate", "number": str(number)})
 

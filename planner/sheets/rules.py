@@ -32,6 +32,8 @@ def check_rules(group: Group, across: tuple[float, float], down: tuple[float, fl
     upright.path(line_path((x, y, x, y + CHECK), *ticks), _FINE, {"part": "rule"})
     for inch in range(CHECK + 1):
         upright.text(str(inch), x - 0.06, y + inch + 0.04, 0.12, anchor="end")
+    # So that nobody reads a place off it: it stands beside the ruler, and counts the other way.
+    upright.text(f"check rule: {CHECK} in", x + 0.41, y + 2.9, 0.11, turned=True)
 
 
 def rulers(group: Group, view: View) -> None:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
+from typing import Final
 
+from planner.geometry import shape_of
 from planner.plan import Box, FilmRecord, Flat, Placement, Plan, PlateRecord
 from planner.sheets.canvas import LEFT, TOP, Canvas
 from planner.sheets.cautions import stripper_cautions
 from planner.sheets.desk import (
-    LONGEST_NAME,
+    SHORT_NAME,
     Desk,
     corner_words,
     film_words,
@@ -16,11 +19,10 @@ from planner.sheets.desk import (
     plate_size,
     plate_words,
 )
-from planner.sheets.frame import draw_frame, findings_list, legend, plates_list, said, tints_list
-from planner.sheets.labels import Lines, Places, fitted
+from planner.sheets.frame import draw_frame, findings_list, jobs_list, legend, plates_list, said, tints_list
+from planner.sheets.labels import Lines, Places, fitted, in_one_line
 from planner.sheets.style import LOOKS
-from planner.sheets.svg import Group, shape_path
-from planner.sheets.text import cut_at
+from planner.sheets.svg import FEWER, Group, shape_path
 from planner.sheets.views import View
 from planner.sheets.work import (
     cost_of_hiding,
@@ -31,10 +33,16 @@ from planner.sheets.work import (
     draw_tints,
     label_grip,
     label_within,
+    seen_path,
     tag_tints,
 )
 
 NAME = "RIGHT-READING - stripper"
+
+_AWAY: Final = 0.3
+"""What an inch between a tag and the image of its film costs, for the tag's size."""
+_LARGEST_TAG: Final = 0.06
+"""Share of a film that its tag may hide; the label of its plate says the rest."""
 
 _USE = (
     "Lay this sheet under the glass, this side up. Copy reads the right way round; corner A is at the lower left.",
@@ -62,12 +70,13 @@ def stripper_sheet(plan: Plan, flat: Flat) -> str:
     labels = canvas.upright("labels", "Labels")
     label_grip(canvas, desk, labels, places)
     tag_tints(canvas, desk, labels, places)
-    _tag_films(canvas, desk, labels, places)
     for number, placement, record in desk.numbered:
         _label(canvas, labels, places, number, placement, record, desk)
+    _tag_films(canvas, desk, labels, places)
     surprint = any(film.use == "surprint" for placement in flat.placements for film in placement.films)
     blocks = [
         said("use", "HOW TO USE THIS SHEET", _USE),
+        jobs_list(desk),
         legend(canvas),
         findings_list(desk.findings),
         tints_list(desk),
@@ -83,7 +92,7 @@ def _draw_images(canvas: Canvas, desk: Desk) -> None:
     for number, placement, _ in desk.numbered:
         for film in placement.films:
             group = layer.group(f"image-{number}-{film.number}", data={"plate": placement.plate})
-            canvas.draw(group, _image_kind(film), shape_path(film.image))
+            canvas.draw(group, _image_kind(film), seen_path(film.image))
 
 
 def _image_kind(film: FilmRecord) -> str:
@@ -96,7 +105,7 @@ def _draw_films(canvas: Canvas, desk: Desk) -> None:
     for number, placement, _ in desk.numbered:
         for film in placement.films:
             group = layer.group(f"film-{number}-{film.number}", data={"plate": placement.plate})
-            canvas.draw(group, f"film-{film.use}", shape_path(film.film))
+            canvas.draw(group, f"film-{film.use}", shape_path(film.film, FEWER))
 
 
 def _tag_films(canvas: Canvas, desk: Desk, group: Group, places: Places) -> None:
@@ -105,7 +114,21 @@ def _tag_films(canvas: Canvas, desk: Desk, group: Group, places: Places) -> None
         cost = _cost(canvas, placement)
         for film in placement.films:
             if film.use != "base" or several:
-                label_within(canvas, group, film.film, _film_tiers(film), places, f"film-{film.number}", cost)
+                name = f"film-{film.number}"
+                near = _near(canvas, film, cost)
+                label_within(canvas, group, film.film, _film_tiers(film), places, name, near, _LARGEST_TAG)
+
+
+def _near(canvas: Canvas, film: FilmRecord, cost: Callable[[Box], float]) -> Callable[[Box], float]:
+    # A tag belongs by what its film shows: beside another film's lettering it would name the wrong one.
+    middle = shape_of(film.image or film.film).centroid
+    there = canvas.view.on_page(middle.x, middle.y)
+
+    def both(box: Box) -> float:
+        away = math.dist(there, (box[0] + box[2] / 2, box[1] + box[3] / 2))
+        return cost(box) + _AWAY * away * box[2] * box[3]
+
+    return both
 
 
 def _film_tiers(film: FilmRecord) -> list[Lines]:
@@ -119,10 +142,15 @@ def _film_tiers(film: FilmRecord) -> list[Lines]:
 
 
 def _cost(canvas: Canvas, placement: Placement) -> Callable[[Box], float]:
-    overlays = [film for film in placement.films if film.use != "base"]
-    # The edges of an overlay's lettering count as lines: it is small, and the reason why the overlay is there.
-    lines = [placement.outline, *(film.film for film in overlays), *(film.image for film in overlays)]
-    return cost_of_hiding(canvas.view, [placement.printing], lines)
+    films = placement.films
+    # The lettering of an overlay is the reason why the overlay is there; one that fills its film cannot be kept free.
+    lettering = [film.image for film in films if film.use != "base" and not _fills(film)]
+    edges = [placement.outline, *(film.film for film in films), *(film.image for film in films)]
+    return cost_of_hiding(canvas.view, [placement.flange, *lettering], edges, [placement.printing])
+
+
+def _fills(film: FilmRecord) -> bool:
+    return shape_of(film.image).area > shape_of(film.film).area / 2
 
 
 def _label(
@@ -130,23 +158,24 @@ def _label(
 ) -> None:
     room = canvas.view.box_on_page(placement.blank)
     cost = _cost(canvas, placement)
-    label = fitted(room, _tiers(number, placement, record, desk), places, cost=cost)
+    label = fitted(room, in_one_line(room, _tiers(number, placement, record, desk)), places, cost=cost)
     if label is not None:
         label.draw(group, {"label": "plate", "number": str(number)})
 
 
 def _tiers(number: int, placement: Placement, record: PlateRecord, desk: Desk) -> list[Lines]:
-    job = desk.jobs.get(record.job)
-    rush = "RUSH " if job is not None and job.rush else ""
-    head = (f"{number} {rush}{cut_at(record.job, LONGEST_NAME)}", True)
+    head = (f"{number} {desk.job_words(record.job)}", True)
+    brief = (f"{number} {desk.job_words(record.job, SHORT_NAME)}", True)
     name = (plate_words(record), False)
-    size = (plate_size(placement, record), False)
+    size = (plate_size(placement, record, mirrored=False), False)
     where = (corner_words(placement.blank[0], placement.blank[1]), True)
     films = [(words, False) for words in film_words(placement.films, record.screen)]
     return [
         [head, name, size, *films, where],
         [head, name, size, where],
         [head, where],
+        [brief, size, where],
+        [brief, where],
         [(str(number), True), where],
         [(str(number), True)],
     ]

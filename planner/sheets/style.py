@@ -68,13 +68,13 @@ LOOKS: Final[dict[str, Look]] = {
     "image-drop-out": Look("image: drop-out halftone", Paint(BLACK, 0.006), Hatch(0.08, dot=0.013)),
     "image-combination": Look("image: line and halftone combined", Paint(BLACK, 0.006), Hatch(0.08, (90,))),
     "image-other": Look("image", Paint(BLACK, 0.006), Hatch(0.09, (0,))),
-    "image-surprint": Look("lettering of a surprint", Paint(BLUE, 0.012), Hatch(0.055, (90,), 0.018, colour=BLUE)),
+    "image-surprint": Look("lettering of a surprint", Paint(BLUE, 0.012), Hatch(0.09, (90,), 0.014, colour=BLUE)),
     "image-reverse": Look(
-        "lettering of a reverse", Paint(ORANGE, 0.012), Hatch(0.055, (0,), 0.012, colour=ORANGE, ground=WHITE)
+        "lettering of a reverse", Paint(ORANGE, 0.012), Hatch(0.08, (0,), 0.012, colour=ORANGE, ground=WHITE)
     ),
     "tint": Look("tint, keyed T1, T2 ...", Paint(PURPLE, 0.014, (0.08, 0.03)), Hatch(0.14, dot=0.022, colour=PURPLE)),
     "hand": Look("dead metal no cutter reaches: HAND TOOLS", Paint(ORANGE, 0.01), Hatch(0.03, (45, 135), 0.008)),
-    "flange": Look("flange or shoulder: keep the router off", Paint(GREY, 0.006), Hatch(0.04, (0,), 0.006)),
+    "flange": Look("flange or shoulder: keep the router off", Paint(GREY, 0.006), Hatch(0.055, (0,), 0.006)),
     "staying": Look("metal that must stay, though it does not print", Paint(BLACK, 0.01), Hatch(0.09, (0, 90), 0.009)),
     "cut": Look("cut, edge to edge, circle: its number in order", Paint(ORANGE, 0.02, (0.3, 0.06)), line=True),
     "kerf": Look("kerf: metal the saw takes, true width", Paint(BLACK, 0.005, fill="#f3b58a")),

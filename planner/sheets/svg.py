@@ -18,13 +18,18 @@ from planner.plan import Box, Shape
 
 FONTS: Final = "Arial, 'Liberation Sans', 'DejaVu Sans', 'Noto Sans', sans-serif"
 
+DECIMALS: Final = 5
+"""Of an inch, where a drawing is measured."""
+FEWER: Final = 4
+"""Of an inch, where a drawing is looked at."""
+
 _ILLEGAL: Final = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _INKSCAPE: Final = "http://www.inkscape.org/namespaces/inkscape"
 
 
-def number(value: float) -> str:
-    """Write a number: at most five decimals, no exponent, no minus before nothing."""
-    text = f"{value:.5f}".rstrip("0").rstrip(".")
+def number(value: float, decimals: int = DECIMALS) -> str:
+    """Write a number: at most so many decimals, no exponent, no minus before nothing."""
+    text = f"{value:.{decimals}f}".rstrip("0").rstrip(".")
     return "0" if text in ("-0", "") else text
 
 
@@ -33,11 +38,9 @@ def numbers(*values: float) -> str:
     return " ".join(map(number, values))
 
 
-def shape_path(shape: Shape) -> str:
+def shape_path(shape: Shape, decimals: int = DECIMALS) -> str:
     """Give the path of a plan's shape; holes are open under the even-odd rule."""
-    return " ".join(
-        "M" + " L".join(numbers(x, y) for x, y in ring) + " Z" for polygon in shape for ring in polygon if ring
-    )
+    return "".join(_ring_path(ring, decimals) for polygon in shape for ring in polygon if ring)
 
 
 def box_path(*boxes: Box) -> str:
@@ -54,7 +57,7 @@ def line_path(*lines: tuple[float, float, float, float]) -> str:
 
 def polygon_path(points: Iterable[tuple[float, float]]) -> str:
     """Give the path of one closed polygon."""
-    return "M" + " L".join(numbers(x, y) for x, y in points) + " Z"
+    return _ring_path(points, FEWER)
 
 
 def circle_path(x: float, y: float, radius: float) -> str:
@@ -75,8 +78,9 @@ class Paint:
 
     def attributes(self) -> dict[str, str]:
         """Give the paint as SVG attributes."""
-        given = {"fill": self.fill, "stroke": self.stroke}
+        given = {"fill": self.fill}
         if self.stroke != "none":
+            given["stroke"] = self.stroke
             given["stroke-width"] = number(self.width)
         if self.dash:
             given["stroke-dasharray"] = numbers(*self.dash)
@@ -122,7 +126,6 @@ class Group:
             return
         element = self._drawing.path(d=path)
         element.attribs.update(paint.attributes())
-        element.attribs["fill-rule"] = "evenodd"
         element.attribs.update(_data(data))
         self._element.add(element)
 
@@ -141,13 +144,15 @@ class Group:
     ) -> None:
         """Add one line of text; (x, y) is on its base line; ``turned`` text reads upwards."""
         element = self._drawing.text(_legal(text))
-        element.attribs.update({"x": number(x), "y": number(y), "font-size": number(size), "fill": fill})
+        element.attribs.update({"x": number(x, FEWER), "y": number(y, FEWER), "font-size": number(size)})
+        if fill != "#000000":
+            element.attribs["fill"] = fill
         if anchor != "start":
             element.attribs["text-anchor"] = anchor
         if bold:
             element.attribs["font-weight"] = "bold"
         if turned:
-            element.attribs["transform"] = f"rotate(-90 {numbers(x, y)})"
+            element.attribs["transform"] = f"rotate(-90 {number(x, FEWER)} {number(y, FEWER)})"
         element.attribs.update(_data(data))
         self._element.add(element)
 
@@ -160,7 +165,9 @@ class Drawing(Group):
         super().__init__(drawing, drawing)
         drawing.attribs["xmlns:inkscape"] = _INKSCAPE
         drawing.attribs["role"] = "img"
+        # What all paths and texts have in common is said once.
         drawing.attribs["font-family"] = FONTS
+        drawing.attribs["fill-rule"] = "evenodd"
         drawing.set_desc(title=_legal(title), desc=_legal(description))
 
     def size(self, width: float, height: float) -> None:
@@ -191,6 +198,11 @@ class Drawing(Group):
     def markup(self) -> str:
         """Give the whole drawing as text."""
         return f'<?xml version="1.0" encoding="UTF-8"?>\n{self._drawing.tostring()}\n'
+
+
+def _ring_path(points: Iterable[tuple[float, float]], decimals: int) -> str:
+    # Pairs that follow a move are straight lines.
+    return "M" + " ".join(f"{number(x, decimals)} {number(y, decimals)}" for x, y in points) + "Z"
 
 
 def _data(data: Mapping[str, str] | None) -> dict[str, str]:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Sequence
 from typing import Final
 
-from shapely import box, clip_by_rect, unary_union
+from shapely import MultiLineString, box, clip_by_rect, get_parts, prepare, unary_union
+from shapely.geometry.base import BaseGeometry
 from shapely.ops import polylabel
 
 from planner.geometry import shape_of
@@ -15,7 +17,7 @@ from planner.sheets.canvas import Canvas
 from planner.sheets.desk import LONGEST_NAME, Desk, Noted
 from planner.sheets.labels import Lines, Places, fitted, no_cost
 from planner.sheets.marks import mark_near
-from planner.sheets.svg import Group, box_path, shape_path
+from planner.sheets.svg import FEWER, Group, box_path, shape_path
 from planner.sheets.text import cut_at
 from planner.sheets.views import View
 
@@ -26,7 +28,10 @@ _SLACK: Final = 1e-6
 _ROUGH: Final = 0.02
 """Inches; shapes are simplified by so much before labels are weighed against them."""
 _LINE_COST: Final = 0.6
-"""Square inches of image that an inch of outline counts for."""
+"""Square inches that must not be hidden which an inch of line counts for."""
+_LIGHT_COST: Final = 0.15
+_UNSEEN: Final = 0.0008
+"""Inches; a curve is drawn with no more corners than it takes to come so near: a twentieth of 1/64."""
 
 
 def draw_metal(canvas: Canvas, desk: Desk) -> None:
@@ -56,7 +61,7 @@ def draw_plates(canvas: Canvas, desk: Desk) -> None:
         name = f"{number}: {cut_at(record.id, 120)}"
         data = {"plate": placement.plate}
         group = layer.group(f"plate-{number}", data=data, title=name)
-        canvas.draw(group, "printing", shape_path(placement.printing))
+        canvas.draw(group, "printing", shape_path(placement.printing, FEWER))
         canvas.draw(group, "outline", shape_path(placement.outline))
 
 
@@ -65,7 +70,16 @@ def draw_tints(canvas: Canvas, desk: Desk) -> None:
     layer = canvas.layer("tints", "Tint areas")
     for placement in desk.flat.placements:
         for tint in placement.tints:
-            canvas.draw(layer, "tint", shape_path(tint.area), placement.plate)
+            canvas.draw(layer, "tint", seen_path(tint.area), placement.plate)
+
+
+def seen_path(shape: Shape) -> str:
+    """Give the path of an area that is looked at and not measured: without the corners that nobody would see."""
+    if sum(len(ring) for polygon in shape for ring in polygon) < 20:
+        return shape_path(shape, FEWER)
+    parts = get_parts(shape_of(shape).simplify(_UNSEEN))
+    rings = [[tuple(ring.coords)[:-1] for ring in (part.exterior, *part.interiors)] for part in parts]
+    return shape_path(tuple(tuple(part) for part in rings), FEWER)
 
 
 def tag_tints(canvas: Canvas, desk: Desk, group: Group, places: Places) -> None:
@@ -111,9 +125,12 @@ def tag_areas(canvas: Canvas, group: Group, shape: Shape, text: str, places: Pla
         x, y = canvas.view.on_page(middle.x, middle.y)
         reach = part.boundary.distance(middle)
         room = (x - reach, y - reach, 2 * reach, 2 * reach)
-        label = fitted(room, [[(text, True)]], places, largest=0.14)
+        inside, cost = _within_area(canvas.view, part), _distance_to((x, y))
+        label = fitted(room, [[(text, True)]], places, inside=inside, cost=cost, largest=0.14)
         if label is not None:
             label.draw(group, {"tag": text})
+        else:
+            _label_in(canvas, group, part, [[(text, True)]], places, text, no_cost, 1.0)
 
 
 def label_within(
@@ -124,26 +141,60 @@ def label_within(
     places: Places,
     tag: str,
     cost: Callable[[Box], float] = no_cost,
+    share: float = 0.3,
 ) -> bool:
     """Label an area inside its own bounds; say whether there was room."""
-    area = shape_of(shape)
+    return _label_in(canvas, group, shape_of(shape), tiers, places, tag, cost, share)
+
+
+def _label_in(
+    canvas: Canvas,
+    group: Group,
+    area: BaseGeometry,
+    tiers: Sequence[Lines],
+    places: Places,
+    tag: str,
+    cost: Callable[[Box], float],
+    share: float,
+) -> bool:
     x, y, right, top = area.bounds
     room = canvas.view.box_on_page((x, y, right - x, top - y))
-    label = fitted(room, tiers, places, inside=_within_shape(canvas.view, shape), cost=cost, largest=0.14)
+    inside = _within_area(canvas.view, area)
+    label = fitted(room, tiers, places, inside=inside, cost=cost, largest=0.14, share=share)
     if label is not None:
         label.draw(group, {"tag": tag})
     return label is not None
 
 
-def cost_of_hiding(view: View, areas: Iterable[Shape], outlines: Iterable[Shape]) -> Callable[[Box], float]:
-    """Give a cost for labels: the area of image and the length of outline that a label would lie on."""
-    image = unary_union([shape_of(shape) for shape in areas]).simplify(_ROUGH)
-    lines = unary_union([shape_of(shape).boundary for shape in outlines]).simplify(_ROUGH)
+def cost_of_hiding(
+    view: View, areas: Iterable[Shape], outlines: Iterable[Shape], lighter: Iterable[Shape] = ()
+) -> Callable[[Box], float]:
+    """Give a cost for labels: the area and the length of outline that a label would lie on.
+
+    ``areas`` are those that must be seen themselves, ``lighter`` those of which it is nearly enough to see the edges.
+    """
+    image = unary_union([_roughly(shape) for shape in areas])
+    light = unary_union([_roughly(shape) for shape in lighter])
+    lines = MultiLineString([line for shape in outlines for line in get_parts(_roughly(shape).boundary)])
 
     def cost(place: Box) -> float:
         x, y, width, height = view.box_in_layout(place)
         ends = (x, y, x + width, y + height)
-        return float(clip_by_rect(image, *ends).area) + _LINE_COST * float(clip_by_rect(lines, *ends).length)
+        hidden = 0.0 if image.is_empty else float(clip_by_rect(image, *ends).area)
+        if not light.is_empty:
+            hidden += _LIGHT_COST * float(clip_by_rect(light, *ends).area)
+        return hidden + _LINE_COST * float(clip_by_rect(lines, *ends).length)
+
+    return cost
+
+
+def _roughly(shape: Shape) -> BaseGeometry:
+    return shape_of(shape).simplify(_ROUGH)
+
+
+def _distance_to(place: tuple[float, float]) -> Callable[[Box], float]:
+    def cost(spot: Box) -> float:
+        return math.dist(place, (spot[0] + spot[2] / 2, spot[1] + spot[3] / 2))
 
     return cost
 
@@ -165,8 +216,8 @@ def _shrunk(box_: Box, by: float) -> Box:
     return box_[0] + by, box_[1] + by, box_[2] - 2 * by, box_[3] - 2 * by
 
 
-def _within_shape(view: View, shape: Shape) -> Callable[[Box], bool]:
-    area = shape_of(shape)
+def _within_area(view: View, area: BaseGeometry) -> Callable[[Box], bool]:
+    prepare(area)
 
     def inside(place: Box) -> bool:
         x, y, width, height = view.box_in_layout(place)

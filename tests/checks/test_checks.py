@@ -39,7 +39,7 @@ def test_an_overlay_out_of_square_stops_when_it_drifts_past_the_tolerance() -> N
 def test_an_overlay_parallel_to_a_turned_illustration_is_square() -> None:
     turned = picture(size="2 x 2 in", at="1/2, 1/2 in", angle=2)
     overlay = {"kind": "line", "use": "surprint", "film": "2 1/2 x 2 1/2 in", "at": "0.27, 0.25 in", "angle": 2}
-    assert codes(size="3 x 4 in", screen=120, negatives=[turned, overlay]) == [("square.picture", "stop")]
+    assert codes(size="3 x 4 in", screen=120, negatives=[turned, overlay]) == [("square.picture", "warn")]
 
 
 @pytest.mark.parametrize(("size", "at", "expected"), [
@@ -58,14 +58,14 @@ def test_an_image_off_the_plate_is_found_unless_the_bevel_speaks_for_it() -> Non
     assert codes(size="3 x 4 in", negatives=over) == []
 
 
-def test_an_image_over_a_mortise_is_cut_away() -> None:
+def test_an_image_over_a_mortise_wants_a_look() -> None:
     frame = {
         "points": ["0, 0 in", "4, 0 in", "4, 4 in", "0, 4 in"],
         "holes": [["1, 1 in", "3, 1 in", "3, 3 in", "1, 3 in"]],
     }
     over = [{"kind": "line", "size": "2 x 2 in", "at": "1/2, 1/2 in"}]
     for mounting in ("bevelled", "unmounted"):
-        assert codes(outline=frame, mounting=mounting, negatives=over) == [("image.cut-off", "stop")]
+        assert codes(outline=frame, mounting=mounting, negatives=over) == [("image.over-hole", "warn")]
 
 
 def test_a_plate_on_which_nothing_prints_is_found() -> None:
@@ -136,3 +136,70 @@ def test_a_colour_set_apart_or_turned_is_found() -> None:
     ]
     found = list(check_sets([flat.model_copy(update={"placements": tuple(turned)})], together.plates))
     assert [finding.code for _, finding in found] == ["colour.turned"]
+
+
+def overlay(use: str, **keys: Any) -> dict[str, Any]:
+    return {"kind": "line", "use": use, "name": use, **keys}
+
+
+def test_the_lettering_of_an_overlay_is_looked_at_like_any_image() -> None:
+    plate = {"size": "6 x 6 in", "screen": 120, "mounting": "unmounted"}
+    under = picture(size="4 x 4 in", at="1, 1 in")
+    good = overlay("surprint", size="1 x 1 in", at="2, 2 in", film="4 1/2 x 4 1/2 in", film_at="3/4, 3/4 in")
+    assert codes(**plate, negatives=[under, good]) == []
+    off = {**good, "at": "5 1/2, 2 in", "film": "9 x 9 in", "film_at": "-1, -1 in"}
+    assert codes(**plate, negatives=[under, off]) == [("image.cut-off", "stop"), ("overlay.beside", "warn")]
+    beyond_its_film = {**good, "size": "4 x 4 in", "at": "1, 1 in", "film": "4 1/2 x 4 1/2 in", "film_at": "1, 1 in"}
+    assert ("film.short", "stop") not in codes(**plate, negatives=[under, beyond_its_film])
+    assert ("film.short", "stop") in codes(
+        **plate, negatives=[under, {**good, "film": "1/2 x 1/2 in", "film_at": "2, 2 in"}]
+    )
+
+
+def test_a_surprint_with_an_image_prints_and_one_known_by_its_film_does_not() -> None:
+    under = picture(size="2 x 2 in", at="2, 2 in")
+    keys = {"size": "6 x 6 in", "screen": 120, "mounting": "flush"}
+    lettering = overlay("surprint", size="4 x 4 in", at="1, 1 in", film="4 x 4 in")
+    assert a_plate(**keys, negatives=[under, lettering]).printing.area == pytest.approx(16)
+    bare_film = overlay("surprint", film="75 x 97 mm", at="1 in, 20 mm")
+    assert a_plate(**keys, negatives=[under, bare_film]).printing.area == pytest.approx(4)
+
+
+def test_a_reverse_may_not_lie_over_a_neighbour_but_a_surprint_is_masked() -> None:
+    pictures = [picture(size="2 x 2 in", at="0, 0 in"), {"kind": "line", "size": "2 x 2 in", "at": "2 1/2, 0 in"}]
+    wide = {"film": "4 x 3 in", "at": "-1/2, -1/2 in"}
+    plate = {"size": "6 x 6 in", "screen": 120, "mounting": "unmounted"}
+    assert codes(**plate, negatives=[*pictures, overlay("reverse", **wide)]) == [("film.over-image", "stop")]
+    assert codes(**plate, negatives=[*pictures, overlay("surprint", **wide)]) == []
+
+
+def test_bleed_is_looked_at_wherever_something_touches_the_trim() -> None:
+    plate = {"size": "4 x 6 in", "mounting": "unmounted", "bleed": ["left"]}
+    big = {"kind": "line", "size": "4 x 5 in", "at": "0, 0 in"}
+    logo = {"kind": "line", "size": "1 x 1/2 in", "at": "-1/8, 5 1/4 in"}
+    assert codes(**plate, negatives=[big, logo]) == [("bleed.short", "stop")]
+    assert codes(**plate, negatives=[{**big, "size": "4 1/8 x 5 in", "at": "-1/8, 0 in"}, logo]) == []
+
+
+def test_a_tint_may_be_what_bleeds_and_more_bleed_than_needed_harms_nobody() -> None:
+    plate = {"size": "4 x 6 in", "mounting": "unmounted", "bleed": ["left"]}
+    inside = {"kind": "line", "size": "1 x 1 in", "at": "1, 1 in"}
+    assert codes(**plate, negatives=[inside], tints=[{"pattern": "7"}]) == []
+    further = {"kind": "line", "size": "4 1/2 x 6 in", "at": "-1/2, 0 in"}
+    assert codes(**plate, negatives=[further]) == []
+
+
+def test_a_side_without_a_straight_edge_cannot_bleed() -> None:
+    disc = {"unit": "in", "path": "M0 1A1 1 0 0 1 2 1A1 1 0 0 1 0 1Z"}
+    assert codes(outline=disc, mounting="unmounted", bleed=["left"]) == [("bleed.no-edge", "stop")]
+
+
+def test_a_turned_plate_says_which_of_its_sides_is_where_on_the_flat() -> None:
+    negatives = [picture(size="3 x 4 in", at="1/2, 1/2 in"),
+                 overlay("surprint", film="3 1/4 x 4 1/4 in", at="1/8, 3/8 in")]  # fmt: skip
+    house = a_house(sheets=[{"metal": "zinc", "size": "13 x 6 in"}])
+    plan = planned(a_day({"size": "4 x 10 in", "screen": 120, "negatives": negatives}), house)
+    (finding,) = plan.findings
+    assert finding.cure.startswith("shift the film 5/32 in to the right (sides are said as the plate reads;")
+    straight = planned(a_day({"size": "4 x 4 7/8 in", "screen": 120, "negatives": negatives, "may_turn": False}), house)
+    assert straight.findings[0].cure == "shift the film 5/32 in to the right"

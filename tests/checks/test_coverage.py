@@ -1,19 +1,24 @@
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from planner.checks.coverage import check_coverage, shift_to_cover, smallest_film
+from planner.checks.coverage import check_coverage
+from planner.checks.laying import shift_to_cover, smallest_film
+from planner.checks.squareness import check_squareness
 from planner.findings import Finding
 from planner.geometry import moved, spun
+from planner.lengths import parse_length
 from planner.plates import OrderedPlate
 
 from ..days import a_plate
 
 TOLERANCE = 1 / 32
+REMADE = "remake the film, at least 3 1/16 x 4 1/16 in, to be laid square to the illustration and centred on it"
 
 
 def overlaid(film: str, **keys: Any) -> OrderedPlate:
@@ -34,7 +39,7 @@ def test_a_film_that_only_just_covers_has_nothing_to_spare() -> None:
     (finding,) = found(overlaid("3 x 4 in"))
     assert finding.severity == "stop"
     assert finding.amount == pytest.approx(12 - (3 - 1 / 16) * (4 - 1 / 16))
-    assert finding.cure == "remake the film, at least 3 1/16 x 4 1/16 in"
+    assert finding.cure == REMADE
     assert not found(overlaid("3 x 4 in"), tolerance=0)
 
 
@@ -55,7 +60,7 @@ def test_squaring_up_is_told_when_it_cures() -> None:
 
 def test_the_smallest_film_is_told_when_nothing_else_cures() -> None:
     (finding,) = found(overlaid("3 1/4 x 3 3/4 in", at="0, 0 in"))
-    assert finding.cure == "remake the film, at least 3 1/16 x 4 1/16 in"
+    assert finding.cure == REMADE
 
 
 def test_a_film_smaller_than_the_tolerance_leaves_everything_bare() -> None:
@@ -69,8 +74,7 @@ def test_a_silhouette_is_covered_by_less_film_than_its_rectangle_turned() -> Non
         "name": "ball",
         "outline": {"unit": "in", "path": "M0 1A1 1 0 0 1 2 1A1 1 0 0 1 0 1Z"},
     }
-    overlay = {"kind": "line", "use": "reverse", "film": "2 1/8 x 2 1/8 in", "film_at": None, "angle": 0}
-    del overlay["film_at"]
+    overlay = {"kind": "line", "use": "reverse", "film": "2 1/8 x 2 1/8 in"}
     plate = a_plate(size="3 x 3 in", screen=120, negatives=[disc, overlay])
     assert not found(plate)
 
@@ -109,3 +113,58 @@ def test_the_smallest_film_covers_and_a_sixteenth_less_does_not(tolerance: float
     assert width >= 3 + 2 * tolerance - 1e-6
     assert width - 1 / 16 < 3 + 2 * tolerance
     assert height >= 4 + 2 * tolerance - 1e-6
+
+
+WAYS = {"to the right": (1, 0), "to the left": (-1, 0), "up": (0, 1), "down": (0, -1)}
+
+
+def told_shift(cure: str) -> tuple[float, float]:
+    """The shift that a cure's words tell, read as a person would read them."""
+    x = y = 0.0
+    for words in cure.removeprefix("shift the film ").split(" and "):
+        (way,) = [way for way in WAYS if words.endswith(way)]
+        amount = parse_length(words.removesuffix(way).strip())
+        x, y = x + WAYS[way][0] * amount, y + WAYS[way][1] * amount
+    return x, y
+
+
+@given(
+    spare=st.tuples(st.floats(0, 0.2), st.floats(0, 0.2)), x=st.floats(-1, 1), y=st.floats(-1, 1),
+    units=st.sampled_from(["in", "mm"]),
+)  # fmt: skip
+def test_a_shift_cures_when_it_is_done_as_it_is_worded(
+    spare: tuple[float, float], x: float, y: float, units: str
+) -> None:
+    part = 64 if units == "in" else 5
+    scale = 1 if units == "in" else 25.4
+    size = [
+        math.ceil((side + 2 * TOLERANCE + more) * scale * part) / part for side, more in zip((3, 4), spare, strict=True)
+    ]
+    at = [round(value * scale * part) / part for value in (x, y)]
+    film = f"{size[0]} x {size[1]} {units}"
+    for finding in found(overlaid(film, at=f"{at[0]}, {at[1]} {units}")):
+        assert finding.cure.startswith("shift the film ")
+        across, up = told_shift(finding.cure)
+        moved_film = overlaid(film, at=f"{at[0] / scale + across:.9f}, {at[1] / scale + up:.9f} in")
+        assert not found(moved_film)
+
+
+@pytest.mark.parametrize("spot", ["25 mm, 24 mm", "1 in, 1 in", "1/3 in, 12p3"])
+def test_the_smallest_film_where_it_is_told_to_lie_covers_wherever_that_is(spot: str) -> None:
+    """Sizes that meet exactly must not fail by the last digit of a float."""
+    picture = {"kind": "square", "name": "picture", "size": "4 x 3 in", "at": spot}
+    overlay = {"kind": "line", "use": "surprint", "film": "4 1/16 x 3 1/16 in"}
+    assert not found(a_plate(size="9 x 9 in", screen=120, negatives=[picture, overlay]))
+
+
+def test_a_told_squaring_names_the_shift_that_must_follow() -> None:
+    picture = {"kind": "square", "name": "picture", "size": "1.5 x 1.7 in", "at": "8.92, 2.57 in"}
+    overlay = {"kind": "line", "use": "surprint", "film": "11 x 2 in", "at": "0.3, 2 in", "angle": 2}
+    plate = a_plate(size="12 x 6 in", screen=120, negatives=[picture, overlay])
+    (finding,) = check_squareness(plate, TOLERANCE)
+    assert finding.cure.startswith("square it up by turning it 2 degrees clockwise about its centre, then shift it ")
+    film = plate.films[1]
+    squared = spun(film.film, -2, (film.film.centroid.x, film.film.centroid.y))
+    shift = told_shift(finding.cure.split("then shift it ")[1])
+    sure = moved(squared, *shift).buffer(-TOLERANCE, join_style="mitre")
+    assert plate.films[0].image.difference(sure).area < 1e-6

@@ -51,3 +51,11 @@ def test_a_bevel_is_never_cut_through_an_image() -> None:
     assert finding.amount == pytest.approx(1 / 8)
     assert finding.shape is not None
     assert finding.shape.area == pytest.approx(0.5)
+
+
+def test_a_surprints_lettering_is_an_image_too_and_a_bleed_may_run_on() -> None:
+    under = {"kind": "square", "name": "picture"}
+    lettering = {"kind": "line", "use": "surprint", "size": "2 x 1 in", "at": "2, 1 in", "film": "9 x 9 in"}
+    assert codes(size="3 x 4 in", screen=120, negatives=[under, lettering]) == ["bevel.through-image"]
+    further = [{"kind": "line", "size": "3 1/2 x 4 in", "at": "-1/2, 0 in"}]
+    assert codes(size="3 x 4 in", bleed=["left"], negatives=further) == []

@@ -17,7 +17,8 @@ from .tiny import area, as_plan, of_a, of_b, ring, tampered, tiny_plan, tiny_tab
 Tables = dict[str, Any]
 
 NAMES = (
-    "shapes", "sheet", "overlap", "cuts", "nothing lost", "ledger", "router", "transform", "views",
+    "shapes", "sheet", "overlap", "cuts", "nothing lost", "ledger", "router", "transform", "coverage",
+    "views",
 )  # fmt: skip
 
 
@@ -67,9 +68,12 @@ def hold(tables: Tables, code: str) -> None:
     )  # fmt: skip
 
 
-def overlay(tables: Tables, on: int | None) -> None:
+def overlay(tables: Tables, on: int | None, short: bool = False) -> None:
     film = {**placement(tables)["films"][0], "number": 3, "use": "surprint", "on": on}
+    if short:
+        film |= {"size": [2.0, 2.0], "film": area(of_a(-0.25, 1.25, 1.75, 3.25))}
     placement(tables)["films"].append(film)
+    tables["plates"][0]["films"] = 3
 
 
 TAMPERINGS: list[tuple[str, str, Callable[[Tables], object]]] = [
@@ -196,6 +200,17 @@ TAMPERINGS: list[tuple[str, str, Callable[[Tables], object]]] = [
         placement(t), "flange", [[ring(*of_a(-0.3, -0.125, 4.125, 3.125)), ring(*of_a(0.0, 0.0, 4.0, 3.0))]])),
     ("a flange on the plate", "transform", lambda t: put(
         placement(t), "flange", [[ring(*of_a(-0.125, -0.125, 4.125, 3.125)), ring(*of_a(0.1, 0.0, 4.0, 3.0))]])),
+    ("the image mirrored on its plate", "transform", lambda t: put(
+        placement(t, 1), "printing", area(of_b(1.4, 0.25, 1.75, 2.75), of_b(1.0, 0.25, 1.3, 2.75)))),
+    ("a film dropped", "transform", lambda t: put(t["plates"][0], "films", 3)),
+    ("a flange left away", "transform", lambda t: put(placement(t), "flange", [])),
+    ("allowances denied", "transform", lambda t: put(t["plates"][0], "allowances", [])),
+    ("a bound above the answer", "nothing lost", lambda t: put(t["bounds"][0], "proven_least", 2)),
+    ("a bound of other flats", "nothing lost", lambda t: put(t["bounds"][0], "flats", 2)),
+    ("a cost proven above what was spent", "nothing lost", lambda t: put(t["bounds"][0], "least_cost", 10)),
+    ("no bound", "nothing lost", lambda t: t["bounds"].clear()),
+    ("a short overlay without a finding", "coverage", lambda t: overlay(t, 1, short=True)),
+    ("an overlay on a film that is gone", "coverage", lambda t: overlay(t, 9)),
     ("printing off the plate", "transform", lambda t: put(
         placement(t), "printing", area(of_a(0.25, 0.25, 1.5, 2.75), of_a(2.5, 0.25, 4.1, 2.75)))),
     ("a film of another size", "transform", lambda t: put(placement(t)["films"][0], "size", [2.0, 3.6])),
@@ -219,7 +234,7 @@ def test_the_sound_plan_is_proven_clean() -> None:
     assert proof.violations == ()
     assert proof.clean
     assert tuple(check.name for check in proof.checks) == NAMES
-    assert {check.name for check in proof.checks if check.count == 0} == {"views"}
+    assert {check.name for check in proof.checks if check.count == 0} == {"coverage", "views"}
 
 
 def test_an_overlay_and_a_held_plate_are_nothing_wrong() -> None:
@@ -272,7 +287,7 @@ def test_findings_of_strange_plates_and_flats_are_named() -> None:
 def test_a_plan_without_flats_proves_what_it_can() -> None:
     tables = tiny_tables()
     nothing = dict.fromkeys(tables["ledger"]["total"], 0.0)
-    tables.update(jobs=[], plates=[], flats=[], ledger={"flats": [], "jobs": [], "total": nothing})
+    tables.update(jobs=[], plates=[], flats=[], bounds=[], ledger={"flats": [], "jobs": [], "total": nothing})
     assert prove(as_plan(tables)).violations == ()
 
 

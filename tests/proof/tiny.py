@@ -44,12 +44,15 @@ def _all_round(kind: str, width: float) -> dict[str, Any]:
     return {"kind": kind, "rule": "house", "reason": "it is usual", **sides}
 
 
-def _plate(name: str, width: float, height: float, blank: list[float], allowances: list[Any]) -> dict[str, Any]:
+def _plate(
+    name: str, width: float, height: float, blank: list[float], images: list[Rectangle], allowances: list[Any]
+) -> dict[str, Any]:
     return {
         "id": f"2041/{name}", "job": "2041", "name": name, "copy_number": 1, "copies": 1, "colour": None,
         "metal": "zinc", "gauge": 0.064, "screen": None, "mounting": "bevelled", "block": 0.854,
         "may_turn": name == "B",
         "notes": "", "width": width, "height": height, "outline": area((0.0, 0.0, width, height)),
+        "printing": area(*images), "films": 2 if name == "A" else 1,
         "blank": blank, "allowances": allowances, "share_key": "zinc, 0.064 in, line",
     }  # fmt: skip
 
@@ -159,10 +162,13 @@ def tiny_tables() -> dict[str, Any]:
         "jobs": [{"number": "2041", "customer": None, "due": None, "rush": False, "notes": "", "plates": 2}],
         "plates": [
             _plate("A", 4.0, 3.0, [-0.25, -0.25, 4.5, 3.5],
+                   [(0.25, 0.25, 1.5, 2.75), (2.5, 0.25, 3.75, 2.75)],
                    [_all_round("flange", 0.125), _all_round("trim", 0.0625), _all_round("film", 0.0625)]),
-            _plate("B", 2.0, 3.0, [-0.1875, -0.0625, 2.25, 3.125], [bleed, _all_round("trim", 0.0625)]),
+            _plate("B", 2.0, 3.0, [-0.1875, -0.0625, 2.25, 3.125],
+                   [(0.25, 0.25, 0.6, 2.75), (0.7, 0.25, 1.0, 2.75)], [bleed, _all_round("trim", 0.0625)]),
         ],
-        "flats": [flat], "held": [], "findings": [], "bounds": [],
+        "flats": [flat], "held": [], "findings": [],
+        "bounds": [{"share_key": "zinc, 0.064 in, line", "flats": 1, "proven_least": 1, "cost": 9, "least_cost": 9}],
         "ledger": {
             "flats": [{"flat": 1, "sheet_area": 320.0, "weight": WEIGHT, "areas": whole}],
             "jobs": [{"job": "2041", "areas": plates}],

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from planner.checks import check_plate
-from planner.checks.coverage import shift_to_cover, smallest_film
+from planner.checks.laying import shift_to_cover, smallest_film
 from planner.findings import Finding
 from planner.house import House
 from planner.plates import OrderedPlate

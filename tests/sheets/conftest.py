@@ -281,7 +281,7 @@ def _record(art: Art, metal: str, gauge: float) -> PlateRecord:
         id=art.id, job=art.job, name=art.name, copy_number=art.copy[0], copies=art.copy[1], colour=art.colour,
         metal=metal, gauge=gauge, screen=art.screen, mounting=art.mounting, block=None, may_turn=True, notes="",
         width=width,
-        height=height, outline=plain(art.outline or box(0, 0, width, height)),
+        height=height, outline=plain(art.outline or box(0, 0, width, height)), printing=(), films=1,
         blank=(-MARGIN, -MARGIN, width + 2 * MARGIN, height + 2 * MARGIN), allowances=(), share_key=metal,
     )  # fmt: skip
 

@@ -23,13 +23,27 @@ def test_cuts_are_listed_in_order_with_distances_as_seen_on_the_metal(plan: Plan
         wanted = []
         for part in sorted((part for part in flat.cut_tree if part.cut), key=lambda part: part.number or 0):
             assert part.at is not None
+            assert part.kerf is not None
             x, y, width, _ = part.box
             upright = part.cut == "vertical"
-            whole = flat.sheet.width - part.at if upright else part.at
-            own = x + width - part.at if upright else part.at - y
-            wanted += ["V" if upright else "H", fraction_text(whole), fraction_text(own)]
+            # To the near side of the kerf: what a gauge or a fence is set to.
+            whole = (flat.sheet.width - part.at if upright else part.at) - part.kerf / 2
+            own = (x + width - part.at if upright else part.at - y) - part.kerf / 2
+            wanted += ["V" if upright else "H", fraction_text(own), fraction_text(whole)]
         found = [word for place, word in enumerate(word for word in words if word) if place % 4 != 3]
         assert found == wanted
+
+
+def test_the_gauge_gives_the_piece_that_comes_off(plan: Plan, files: dict[str, str]) -> None:
+    flat = plan.flats[0]
+    assert flat.kerf > 0
+    words = [word for word in _texts(files["flat-01-metal.svg"], "list", "cuts") if word]
+    cuts = sorted((part for part in flat.cut_tree if part.cut), key=lambda part: part.number or 0)
+    for place, part in enumerate(cuts):
+        # What lies low in the layout lies low on the metal, but what lies to the right there lies to the left here.
+        first = part.high if part.cut == "vertical" else part.low
+        assert first is not None
+        assert words[4 * place + 1] == fraction_text(flat.cut_tree[first].box[2 if part.cut == "vertical" else 3])
 
 
 def test_each_cut_is_drawn_and_numbered_once(plan: Plan, files: dict[str, str]) -> None:
@@ -66,7 +80,9 @@ def test_overlays_and_angles_are_named(files: dict[str, str]) -> None:
     words = " ".join(_texts(files["flat-01-stripper.svg"], "label", "plate"))
     assert "SURPRINT on 1, askew 1.5\u00b0" in words
     assert "REVERSE on 1" in words
-    assert "turned 90\u00b0" in words
+    assert "head\u00a0left" in words or "head left" in words
+    metal = " ".join(_texts(files["flat-01-metal.svg"], "label", "plate"))
+    assert "head\u00a0right" in metal or "head right" in metal
 
 
 def test_films_of_a_plate_with_several_are_tagged_in_laying_order(plan: Plan, files: dict[str, str]) -> None:

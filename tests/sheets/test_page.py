@@ -21,7 +21,7 @@ from PIL import Image
 
 from planner.plan import Box, Plan, plan_text
 from planner.sheets.folder import sheet_files
-from planner.sheets.text import BOLD, width_of
+from planner.sheets.text import width_of
 
 SVG = "{http://www.w3.org/2000/svg}"
 NAMES = ["flat-01-stripper.svg", "flat-01-metal.svg", "flat-02-stripper.svg", "flat-02-metal.svg"]
@@ -181,7 +181,7 @@ def _label_boxes(root: ET.Element) -> list[tuple[str, Box]]:
         if element.get("data-label") != "plate" or number is None:
             continue
         x, y, size = (float(element.get(key, "0")) for key in ("x", "y", "font-size"))
-        width = width_of(element.text or "", size) * (BOLD if element.get("font-weight") else 1)
+        width = width_of(element.text or "", size, element.get("font-weight") == "bold")
         if element.get("transform"):
             boxes.append((number, (x - 0.8 * size, y - width, size, width)))
         else:
