@@ -2,38 +2,60 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from importlib.metadata import version
 from typing import Final
 
 from planner import nesting
 from planner.blanks import Blank, blank_for
 from planner.checks import check_plate
-from planner.checks.placing import check_placing
-from planner.checks.sets import check_sets
-from planner.findings import SEVERITIES, Finding
-from planner.flats import Place, Work, flat_of, held_plate, nest, stock_of
-from planner.geometry import plain, union_of
+from planner.findings import Finding
+from planner.flats import Work, flat_of, held_plate, nest, stock_of
+from planner.geometry import union_of
 from planner.house import House
 from planner.ledger import ledger_of
-from planner.orders import Job, Orders
-from planner.plan import (
-    BoundRecord,
-    FindingRecord,
-    Flat,
-    HeldPlate,
-    JobRecord,
-    Plan,
-    PlateRecord,
-    RuleRecord,
-    Settings,
-)
+from planner.orders import Orders
+from planner.plan import FindingRecord, Flat, HeldPlate, Plan
 from planner.plates import OrderedPlate, plates_of
+from planner.records import bound_records, finding_records, job_record, plate_record, settings_record
 from planner.routing import Zone, zones_of
 from planner.rules import Rules
 
 DEFAULT_ITERATIONS: Final = nesting.Options().iterations
+
+
+@dataclass(frozen=True, slots=True)
+class Prepared:
+    """A day's plates as far as they can be made ready before anything is laid."""
+
+    plates: tuple[OrderedPlate, ...]
+    blanks: dict[str, Blank]
+    works: dict[str, Work]
+    found: tuple[tuple[str, str, Finding], ...]
+    """What is found on plates: the plate's id, the rule or check that says so, and the finding."""
+
+    def held(self, solution: nesting.Solution, house: House) -> tuple[HeldPlate, ...]:
+        """Give the plates that are on no flat, in the order in which they were ordered."""
+        stock = stock_of(house)
+        reasons = {left.piece: left for left in solution.left_out}
+        return tuple(
+            held_plate(reasons[plate.id], plate, self.blanks[plate.id], stock)
+            for plate in self.plates
+            if plate.id in reasons
+        )
+
+
+def prepare(orders: Orders, house: House, rules: Rules) -> Prepared:
+    """Make a day's plates ready: blanks, findings, router zones.
+
+    Raises:
+        InputError: a rule failed, or is broken and not switched off.
+    """
+    rules.refuse_broken()
+    plates = tuple(plates_of(orders, house))
+    blanks = {plate.id: blank_for(plate, rules, house) for plate in plates}
+    return Prepared(plates, blanks, _works(blanks, rules, house), tuple(_inspected(plates, rules, house)))
 
 
 def make_plan(
@@ -54,41 +76,26 @@ def make_plan(
     Raises:
         InputError: a rule failed, or is broken and not switched off.
     """
-    rules.refuse_broken()
-    plates = plates_of(orders, house)
-    blanks = {plate.id: blank_for(plate, rules, house) for plate in plates}
-    found = _inspected(plates, rules, house)
-    works = _works(blanks, rules, house)
+    ready = prepare(orders, house, rules)
     stock = stock_of(house)
     solution = nest(
-        list(blanks.values()), stock, house, seed=seed, iterations=iterations, seconds=seconds, progress=progress
+        list(ready.blanks.values()), stock, house, seed=seed, iterations=iterations, seconds=seconds, progress=progress
     )
-    flats = tuple(flat_of(number, layout, works, stock, house) for number, layout in enumerate(solution.layouts, 1))
-    by_id = {plate.id: plate for plate in plates}
-    held = tuple(
-        held_plate(left, by_id[left.piece], blanks[left.piece], stock)
-        for left in sorted(solution.left_out, key=lambda left: list(by_id).index(left.piece))
+    flats: tuple[Flat, ...] = tuple(
+        flat_of(number, layout, ready.works, stock, house) for number, layout in enumerate(solution.layouts, 1)
     )
-    records = tuple(_plate_record(blanks[plate.id], house) for plate in plates)
+    held = ready.held(solution, house)
+    records = tuple(plate_record(ready.blanks[plate.id], house) for plate in ready.plates)
     return Plan(
         title=orders.title,
         version=version("flatwright"),
-        settings=_settings(house, rules, seed, solution),
-        jobs=tuple(_job_record(job, plates) for job in orders.jobs),
+        settings=settings_record(house, rules, seed, solution),
+        jobs=tuple(job_record(job, ready.plates) for job in orders.jobs),
         plates=records,
         flats=flats,
         held=held,
-        findings=_finding_records(found, flats, held, blanks, records),
-        bounds=tuple(
-            BoundRecord(
-                share_key=bound.group,
-                flats=bound.used,
-                proven_least=bound.sheets,
-                cost=round(bound.spent, 2),
-                least_cost=round(bound.cost, 2),
-            )
-            for bound in solution.bounds
-        ),
+        findings=finding_records(ready.found, flats, held, ready.blanks, records),
+        bounds=bound_records(solution),
         ledger=ledger_of(flats, records),
     )
 
@@ -116,101 +123,6 @@ def _works(blanks: dict[str, Blank], rules: Rules, house: House) -> dict[str, Wo
             made[key] = tuple(zones_of(plate, blank.flange, staying, house.routing))
         works[plate_id] = Work(blank, staying, made[key])
     return works
-
-
-def _finding_records(
-    found: Iterable[tuple[str, str, Finding]],
-    flats: Sequence[Flat],
-    held: Sequence[HeldPlate],
-    blanks: dict[str, Blank],
-    plates: Sequence[PlateRecord],
-) -> tuple[FindingRecord, ...]:
-    places = {
-        placement.plate: (flat.number, Place(blanks[placement.plate], placement.turned // 90, *placement.blank[:2]))
-        for flat in flats
-        for placement in flat.placements
-    }
-    records = [_held_finding(plate) for plate in held]
-    for plate_id, rule, finding in found:
-        number, place = places.get(plate_id, (None, None))
-        shape = finding.shape if finding.shape is None or place is None else place.clip(finding.shape)
-        turned = finding.sided and place is not None and place.quarters
-        said = replace(finding, cure=f"{finding.cure} ({_TURNED})") if turned else finding
-        records.append(_finding_record(said, rule, plate_id, number, () if shape is None else plain(shape)))
-    on_flats = [entry for flat in flats for entry in check_placing(flat)]
-    for plate_id, finding in (*on_flats, *check_sets(flats, plates)):
-        shape_there = () if finding.shape is None else plain(finding.shape)
-        records.append(_finding_record(finding, "check", plate_id, places[plate_id][0], shape_there))
-    order = {plate_id: position for position, plate_id in enumerate(blanks)}
-    records.sort(
-        key=lambda record: (SEVERITIES.index(record.severity), order[record.plate or ""], record.code, record.message)
-    )
-    return tuple(records)
-
-
-_TURNED: Final = (
-    "sides are said as the plate reads; on the flat it lies turned a quarter anticlockwise: its top is at the left "
-    "there, its right side at the top"
-)
-
-
-def _finding_record(
-    finding: Finding,
-    rule: str,
-    plate: str,
-    flat: int | None,
-    shape: tuple[tuple[tuple[tuple[float, float], ...], ...], ...],
-) -> FindingRecord:
-    return FindingRecord(
-        code=finding.code, severity=finding.severity, rule=rule, plate=plate, flat=flat,
-        message=finding.message, cure=finding.cure, amount=finding.amount, unit=finding.unit, shape=shape,
-    )  # fmt: skip
-
-
-_HELD_CURES: Final = {
-    "too-large": "split it, or buy a larger sheet",
-    "no-metal": "buy it, or agree on another metal or gauge with the customer",
-    "out-of-stock": "buy metal, or leave the plate for another day",
-}
-
-
-def _held_finding(held: HeldPlate) -> FindingRecord:
-    return FindingRecord(
-        code=f"held.{held.code}", severity="stop", rule="nesting", plate=held.plate, flat=None,
-        message=f"it is on no flat: it {held.reason}", cure=_HELD_CURES[held.code], amount=None, unit="", shape=(),
-    )  # fmt: skip
-
-
-def _plate_record(blank: Blank, house: House) -> PlateRecord:
-    plate = blank.plate
-    return PlateRecord(
-        id=plate.id, job=plate.job, name=plate.name, copy_number=plate.copy_number, copies=plate.copies,
-        colour=plate.colour, metal=plate.metal, gauge=plate.gauge, screen=plate.screen, mounting=plate.mounting,
-        block=None if plate.mounting == "unmounted" else max(0.0, house.type_height - plate.gauge),
-        may_turn=plate.may_turn, notes=plate.notes, width=plate.width, height=plate.height,
-        outline=plain(plate.outline), printing=plain(plate.printing), films=len(plate.films),
-        blank=blank.box, allowances=blank.allowances, share_key=plate.share_key,
-    )  # fmt: skip
-
-
-def _job_record(job: Job, plates: Sequence[OrderedPlate]) -> JobRecord:
-    count = sum(1 for plate in plates if plate.job == job.number)
-    return JobRecord(
-        number=job.number, customer=job.customer, due=job.due, rush=job.rush, notes=job.notes, plates=count
-    )
-
-
-def _settings(house: House, rules: Rules, seed: int, solution: nesting.Solution) -> Settings:
-    return Settings(
-        seed=seed, iterations=solution.iterations, stopped=solution.stopped,
-        house=house.name, currency=house.prices.currency,
-        register_tolerance=house.film.register_tolerance, clearance=house.routing.clearance,
-        least_white=house.routing.least_white, cutters=tuple(sorted(house.routing.cutters, reverse=True)),
-        least_offcut=house.flats.least_offcut,
-        rules=tuple(
-            RuleRecord(name=rule.rule.name, version=rule.rule.version, source=rule.source) for rule in rules.active
-        ),
-    )  # fmt: skip
 
 
 def stopping(plan: Plan) -> Iterator[FindingRecord]:

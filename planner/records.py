@@ -1,0 +1,143 @@
+"""What the rooms found and made, as the records that a plan consists of."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from typing import Final
+
+from planner import nesting
+from planner.blanks import Blank
+from planner.checks.placing import check_placing
+from planner.checks.sets import check_sets
+from planner.findings import SEVERITIES, Finding
+from planner.flats import Place
+from planner.geometry import plain
+from planner.house import House
+from planner.orders import Job
+from planner.plan import (
+    BoundRecord,
+    FindingRecord,
+    Flat,
+    HeldPlate,
+    JobRecord,
+    PlateRecord,
+    RuleRecord,
+    Settings,
+    Shape,
+)
+from planner.plates import OrderedPlate
+from planner.rules import Rules
+
+
+def finding_records(
+    found: Iterable[tuple[str, str, Finding]],
+    flats: Sequence[Flat],
+    held: Sequence[HeldPlate],
+    blanks: dict[str, Blank],
+    plates: Sequence[PlateRecord],
+) -> tuple[FindingRecord, ...]:
+    """Give all findings, the most severe first, each where its plate lies; shapes in the flat's frame where it does."""
+    places = {
+        placement.plate: (flat.number, Place(blanks[placement.plate], placement.turned // 90, *placement.blank[:2]))
+        for flat in flats
+        for placement in flat.placements
+    }
+    records = [_held_finding(plate) for plate in held]
+    for plate_id, rule, finding in found:
+        number, place = places.get(plate_id, (None, None))
+        shape = finding.shape if finding.shape is None or place is None else place.clip(finding.shape)
+        turned = finding.sided and place is not None and place.quarters
+        said = replace(finding, cure=f"{finding.cure} ({_TURNED})") if turned else finding
+        records.append(_finding_record(said, rule, plate_id, number, () if shape is None else plain(shape)))
+    on_flats = [entry for flat in flats for entry in check_placing(flat)]
+    for plate_id, finding in (*on_flats, *check_sets(flats, plates)):
+        shape_there = () if finding.shape is None else plain(finding.shape)
+        records.append(_finding_record(finding, "check", plate_id, places[plate_id][0], shape_there))
+    order = {plate_id: position for position, plate_id in enumerate(blanks)}
+    records.sort(
+        key=lambda record: (SEVERITIES.index(record.severity), order[record.plate or ""], record.code, record.message)
+    )
+    return tuple(records)
+
+
+_TURNED: Final = (
+    "sides are said as the plate reads; on the flat it lies turned a quarter anticlockwise: its top is at the left "
+    "there, its right side at the top"
+)
+
+
+def _finding_record(
+    finding: Finding,
+    rule: str,
+    plate: str,
+    flat: int | None,
+    shape: Shape,
+) -> FindingRecord:
+    return FindingRecord(
+        code=finding.code, severity=finding.severity, rule=rule, plate=plate, flat=flat,
+        message=finding.message, cure=finding.cure, amount=finding.amount, unit=finding.unit, shape=shape,
+    )  # fmt: skip
+
+
+_HELD_CURES: Final = {
+    "too-large": "split it, or buy a larger sheet",
+    "no-metal": "buy it, or agree on another metal or gauge with the customer",
+    "out-of-stock": "buy metal, or leave the plate for another day",
+}
+
+
+def _held_finding(held: HeldPlate) -> FindingRecord:
+    return FindingRecord(
+        code=f"held.{held.code}", severity="stop", rule="nesting", plate=held.plate, flat=None,
+        message=f"it is on no flat: it {held.reason}", cure=_HELD_CURES[held.code], amount=None, unit="", shape=(),
+    )  # fmt: skip
+
+
+def plate_record(blank: Blank, house: House) -> PlateRecord:
+    """Give a plate's record."""
+    plate = blank.plate
+    return PlateRecord(
+        id=plate.id, job=plate.job, name=plate.name, copy_number=plate.copy_number, copies=plate.copies,
+        colour=plate.colour, metal=plate.metal, gauge=plate.gauge, screen=plate.screen, mounting=plate.mounting,
+        block=None if plate.mounting == "unmounted" else max(0.0, house.type_height - plate.gauge),
+        may_turn=plate.may_turn, notes=plate.notes, width=plate.width, height=plate.height,
+        outline=plain(plate.outline), printing=plain(plate.printing), films=len(plate.films),
+        blank=blank.box, allowances=blank.allowances, share_key=plate.share_key,
+    )  # fmt: skip
+
+
+def job_record(job: Job, plates: Sequence[OrderedPlate]) -> JobRecord:
+    """Give a job's record."""
+    count = sum(1 for plate in plates if plate.job == job.number)
+    return JobRecord(
+        number=job.number, customer=job.customer, due=job.due, rush=job.rush, notes=job.notes, plates=count
+    )
+
+
+def settings_record(house: House, rules: Rules, seed: int, solution: nesting.Solution) -> Settings:
+    """Give what the plan was made with."""
+    return Settings(
+        seed=seed, iterations=solution.iterations, stopped=solution.stopped,
+        house=house.name, currency=house.prices.currency,
+        register_tolerance=house.film.register_tolerance, clearance=house.routing.clearance,
+        least_white=house.routing.least_white, cutters=tuple(sorted(house.routing.cutters, reverse=True)),
+        least_offcut=house.flats.least_offcut,
+        rules=tuple(
+            RuleRecord(name=rule.rule.name, version=rule.rule.version, source=rule.source) for rule in rules.active
+        ),
+    )  # fmt: skip
+
+
+def bound_records(solution: nesting.Solution) -> tuple[BoundRecord, ...]:
+    """Give what is proven of each group's flats."""
+    return tuple(
+        BoundRecord(
+            share_key=bound.group,
+            flats=bound.used,
+            proven_least=bound.sheets,
+            cost=round(bound.spent, 2),
+            least_cost=round(bound.cost, 2),
+        )
+        for bound in solution.bounds
+    )
