@@ -31,7 +31,7 @@ def convex_parts(polygon: Polygon, tolerance: float) -> list[Points]:
     shapely.prepare(within)
     slabs = (_slabs(shape, across) for across in (False, True))
     parts = min((_joined(some, within) for some in slabs), key=len)
-    return [ring if _anticlockwise(ring) else ring[::-1] for ring in parts]
+    return hulls_of(parts)
 
 
 def coarsened(polygon: Polygon, tolerance: float) -> Polygon:
@@ -45,9 +45,22 @@ def coarsened(polygon: Polygon, tolerance: float) -> Polygon:
     return polygon
 
 
-def _anticlockwise(ring: Points) -> bool:
-    x, y = (ring - ring[0]).T
-    return bool((x * np.roll(y, -1) - y * np.roll(x, -1)).sum() > 0)
+def hulls_of(sets: Sequence[Points]) -> list[Points]:
+    """The convex hull of each set of points, a ring not closed and anticlockwise; flat ones are dropped."""
+    hulls = _hulls(sets)
+    points, owners = shapely.get_coordinates(hulls[shapely.get_type_id(hulls) == 3], return_index=True)
+    rings = []
+    for ring in np.split(points, np.flatnonzero(np.diff(owners)) + 1):
+        x, y = (ring - ring[0]).T
+        anticlockwise = (x[:-1] * y[1:] - x[1:] * y[:-1]).sum() > 0
+        rings.append(ring[:-1] if anticlockwise else ring[:0:-1])
+    return rings
+
+
+def _hulls(sets: Sequence[Points]) -> NDArray[np.object_]:
+    # One call for all of them, and lines, not points: making the objects is what takes time.
+    owners = np.repeat(np.arange(len(sets)), [len(points) for points in sets])
+    return np.asarray(shapely.convex_hull(shapely.linestrings(np.concatenate(sets), indices=owners)))
 
 
 def _slabs(polygon: Polygon, across: bool) -> list[Points]:
@@ -97,14 +110,13 @@ def _heights(ends: Points, at: float) -> Points:
 
 def _joined(parts: Sequence[Points], within: Polygon | MultiPolygon) -> list[Points]:
     """The parts, two at a time made one wherever their hull stays within the given area."""
-    hulls = shapely.convex_hull([shapely.MultiPoint(part) for part in parts])
-    # A sliver that rounding flattened to a line has no inside to lose.
-    rest = [shapely.get_coordinates(hull)[:-1] for hull in hulls if isinstance(hull, Polygon)]
+    # Slivers that rounding flattened to a line have no inside to lose.
+    rest = hulls_of(parts)
     done: list[Points] = []
     while rest:
         part = rest.pop()
         while rest:
-            hulls = shapely.convex_hull([shapely.MultiPoint(np.concatenate([part, other])) for other in rest])
+            hulls = _hulls([np.concatenate([part, other]) for other in rest])
             fitting = np.flatnonzero(shapely.covers(within, hulls))
             if not len(fitting):
                 break

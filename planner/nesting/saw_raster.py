@@ -18,12 +18,14 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Polygon, affinity
 
-from .saw_convex import Points, convex_parts
+from .saw_convex import Points, convex_parts, hulls_of
 
 Depths = NDArray[np.float32]
 
 # Rounding may not make shapes that just touch clash; this many steps is far below any saw.
 HAIR = 1e-6
+# How far, in steps, the parts of a shape may reach beyond it, so that they be few.
+TOLERANCE = 0.2
 MOST_BYTES = 400_000_000
 _CORNERS = 16
 
@@ -64,27 +66,32 @@ class Lattice:
         self.outlines: list[Outline] = []
         self.clashes: dict[tuple[int, int], Clash] = {}
         self._known: dict[bytes, int] = {}
+        self._wide: dict[int, list[Points]] = {}
         self._bytes = 0
 
-    def add(self, polygon: Polygon, turn: int) -> int:
-        """The number of the outline of a polygon in a turn; equal outlines share one number."""
-        placed = turned(polygon, turn)
-        shape = placed.normalize()
-        assert isinstance(shape, Polygon)
-        # Adding 0 makes one zero of the two that floats have.
-        key = (np.round(shapely.get_coordinates(shape) / self.step, 6) + 0.0).tobytes() + bytes(len(shape.interiors))
-        if key not in self._known:
-            scaled = affinity.scale(placed, 1 / self.step, 1 / self.step, origin=(0, 0))
-            _, _, width, height = scaled.bounds
-            self._known[key] = len(self.outlines)
-            self.outlines.append(Outline(convex_parts(scaled, 0.2), width, height))
-        return self._known[key]
-
     def turns(self, polygon: Polygon, turns: Sequence[int]) -> dict[int, int]:
-        """The different outlines of a polygon in the turns given, each with the first turn that shows it."""
+        """The different outlines of a polygon in the turns given, each with the first turn that shows it.
+
+        An outline is known by its number; equal outlines of different polygons share one.
+        """
         found: dict[int, int] = {}
+        upright = turned(polygon, 0)
+        scaled = affinity.scale(upright, 1 / self.step, 1 / self.step, origin=(0, 0))
+        _, _, width, height = scaled.bounds
+        parts: list[Points] | None = None
         for turn in turns:
-            found.setdefault(self.add(polygon, turn), turn)
+            shape = turned(polygon, turn).normalize()
+            assert isinstance(shape, Polygon)
+            # Adding 0 makes one zero of the two that floats have.
+            points = np.round(shapely.get_coordinates(shape) / self.step, 6) + 0.0
+            key = points.tobytes() + bytes(len(shape.interiors))
+            if key not in self._known:
+                if parts is None:
+                    parts = convex_parts(scaled, TOLERANCE)
+                self._known[key] = len(self.outlines)
+                size = (width, height) if turn in (0, 180) else (height, width)
+                self.outlines.append(Outline(_quarter_turned(parts, turn, width, height), *size))
+            found.setdefault(self._known[key], turn)
         return found
 
     def clash(self, fixed: int, moving: int) -> Clash:
@@ -114,28 +121,35 @@ class Lattice:
 
     def hulls(self, fixed: int, moving: int) -> list[Points]:
         """Convex rings, anticlockwise, whose insides are exactly where `moving` clashes with `fixed`."""
-        return _sums(self.outlines[fixed].parts, self.outlines[moving].parts, self.spacing)
+        wide = self._wide.get(fixed)
+        if wide is None:
+            wide = self._wide[fixed] = _widened(self.outlines[fixed].parts, self.spacing)
+        return _sums(wide, self.outlines[moving].parts)
 
 
-def _sums(fixed: list[Points], moving: list[Points], spacing: float) -> list[Points]:
-    if spacing > 0:
-        # The polygon around the circle of that radius, with sides that face the axes.
-        angles = (np.arange(_CORNERS) + 0.5) * (2 * math.pi / _CORNERS)
-        radius = spacing / math.cos(math.pi / _CORNERS)
-        rim = np.column_stack([np.cos(angles), np.sin(angles)]) * radius
-        fixed = [(part[:, None, :] + rim[None, :, :]).reshape(-1, 2) for part in fixed]
-        fixed = [shapely.get_coordinates(shapely.MultiPoint(part).convex_hull)[:-1] for part in fixed]
-    differences = [(one[:, None, :] - other[None, :, :]).reshape(-1, 2) for one in fixed for other in moving]
-    # One call for all of them: most of the time would go into crossing over to the library.
-    owners = np.repeat(np.arange(len(differences)), [len(points) for points in differences])
-    hulls = shapely.convex_hull(shapely.multipoints(np.concatenate(differences), indices=owners))
-    points, owners = shapely.get_coordinates(hulls, return_index=True)
-    rings = []
-    for ring in np.split(points, np.flatnonzero(np.diff(owners)) + 1):
-        x, y = (ring - ring[0]).T
-        anticlockwise = (x[:-1] * y[1:] - x[1:] * y[:-1]).sum() > 0
-        rings.append(ring[:-1] if anticlockwise else ring[:0:-1])
-    return rings
+def _widened(parts: list[Points], spacing: float) -> list[Points]:
+    """The parts, each wider all round by the spacing."""
+    if spacing <= 0:
+        return parts
+    # The polygon around the circle of that radius, with sides that face the axes.
+    angles = (np.arange(_CORNERS) + 0.5) * (2 * math.pi / _CORNERS)
+    rim = np.column_stack([np.cos(angles), np.sin(angles)]) * (spacing / math.cos(math.pi / _CORNERS))
+    return hulls_of([(part[:, None, :] + rim[None, :, :]).reshape(-1, 2) for part in parts])
+
+
+def _sums(fixed: list[Points], moving: list[Points]) -> list[Points]:
+    return hulls_of([(one[:, None, :] - other[None, :, :]).reshape(-1, 2) for one in fixed for other in moving])
+
+
+def _quarter_turned(parts: list[Points], turn: int, width: float, height: float) -> list[Points]:
+    """The parts of a shape of that width and height, turned with it, its lower left at (0, 0) again."""
+    if turn == 0:
+        return parts
+    if turn == 180:
+        return [np.array([width, height]) - part for part in parts]
+    if turn == 90:
+        return [np.column_stack([height - part[:, 1], part[:, 0]]) for part in parts]
+    return [np.column_stack([part[:, 1], width - part[:, 0]]) for part in parts]
 
 
 def clash_of(hulls: list[Points]) -> Clash:

@@ -265,7 +265,10 @@ class Separator:
         return list(self.places), self.total()
 
     def restore(self, places: Sequence[Place | None]) -> None:
-        """Lay all shapes as they lay in a state, or nearest to it where a sheet became smaller."""
+        """Lay all shapes as they lay in a state, or nearest to it where a sheet became smaller.
+
+        A shape whose sheet became too small for it as it lay there is left off.
+        """
         for shape in range(len(self.places)):
             self.take(shape)
         for shape, place in enumerate(places):
@@ -273,7 +276,8 @@ class Separator:
                 continue
             sheet, outline, row, column = place
             rows, columns = self.room(sheet, outline)
-            self.put(shape, (sheet, outline, max(0, min(row, rows)), max(0, min(column, columns))))
+            if rows >= 0 and columns >= 0:
+                self.put(shape, (sheet, outline, min(row, rows), min(column, columns)))
 
     def sweep(self) -> None:
         """Move every clashing shape once, then weigh the clashes that are left."""

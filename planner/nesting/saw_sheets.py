@@ -155,6 +155,8 @@ class SheetSearch:
         `rest` is the area still to be laid, which says how large a new sheet is worth while.
         """
         for sheet in range(len(kinds)):
+            if self.set.areas[shape] > self._free_area(separator, sheet):
+                continue
             place = separator.best_free(shape, sheet)
             if place is not None:
                 separator.put(shape, place)
@@ -170,6 +172,11 @@ class SheetSearch:
         kinds.append(kind)
         separator.put(shape, place)
         return True
+
+    def _free_area(self, separator: Separator, sheet: int) -> float:
+        width, height = separator.sheets[sheet]
+        taken = sum(self.set.areas[shape] for shape in separator.on[sheet])
+        return width * height * self.set.lattice.step**2 * (1 + 1e-9) - taken
 
     def _worth(self, kind: int, rest: float) -> tuple[float, bool, float]:
         sheet = self.stock.sheets[kind]

@@ -100,17 +100,18 @@ class StripSearch:
         shrink = FIRST_SHRINK
         while not self.clock.stopping():
             length = min(self.length * (1 - shrink), self.length - 1)
-            if any(min(self._least(choice)) > length for choice in self.choices):
-                return
             separator.sheets[0] = (length, self.height)
             separator.restore(self.places)
+            for shape, place in enumerate(separator.places):
+                if place is None:
+                    # Too long for the new length as it lay; perhaps not in another turn.
+                    separator.move(shape)
+            if any(place is None for place in separator.places):
+                return
             if self._separated():
                 self._keep()
             elif shrink > LEAST_SHRINK:
                 shrink /= 2
-
-    def _least(self, choice: Sequence[int]) -> list[float]:
-        return [self.lattice.outlines[one].width for one in choice]
 
     def _separated(self) -> bool:
         separator = self.separator

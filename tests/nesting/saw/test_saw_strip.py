@@ -28,6 +28,12 @@ def test_spacing_is_kept_after_the_exact_slide() -> None:
     assert strip.density > 0.5
 
 
+def test_a_strip_cannot_be_shorter_than_its_only_shape() -> None:
+    plank = Shape("plank", (((0, 0), (5, 0), (5, 1), (0, 1)),), (0, 90))
+    assert lay_in_strip([plank], 4.0, OPTIONS).length == pytest.approx(5)
+    assert lay_in_strip([plank], 6.0, OPTIONS).length == pytest.approx(1)
+
+
 def test_same_seed_same_strip() -> None:
     assert lay_in_strip(darts(6), 10.3, OPTIONS) == lay_in_strip(darts(6), 10.3, OPTIONS)
 
