@@ -23,6 +23,9 @@ from .saw_raster import HAIR, Lattice
 # Fine steps in a coarse one: each move looks at the whole sheet in coarse steps first.
 COARSE = 6
 
+# With more outlines than this, working out the clash maps takes most of the time.
+MANY_OUTLINES = 160
+
 Grid = NDArray[np.float32]
 Place = tuple[int, int, int, int]  # sheet, outline, row, column
 Places = list[Place | None]
@@ -85,6 +88,8 @@ class Separator:
         self.chance = chance
         self.clock = clock
         self.coarse = COARSE
+        # A first answer for hundreds of different shapes does not try every turn of each.
+        self.most_tried = 4 if len(lattice.outlines) <= MANY_OUTLINES else 1
         number = len(choices)
         self.places: Places = [None] * number
         self.on: list[set[int]] = [set() for _ in sheets]
@@ -177,10 +182,12 @@ class Separator:
     def best_free(self, shape: int, sheet: int, across: bool = False) -> Place | None:
         """The leftmost lowest place (lowest leftmost when `across`) without any clash, or None."""
         best: tuple[float, float, Place] | None = None
+        tried = 0
         for outline in self.choices[shape]:
             rows, columns = self.room(sheet, outline)
-            if rows < 0 or columns < 0:
+            if rows < 0 or columns < 0 or tried >= self.most_tried:
                 continue
+            tried += 1
             grid = self.grid(shape, sheet, outline, Window(0, 0, rows + 1, columns + 1, 1))
             free = grid == 0
             if across:
