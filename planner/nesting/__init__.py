@@ -2,11 +2,27 @@
 
 problem    the records, and what a sound problem is
 solving    a problem taken apart, searched and reported: `solve`
-search     many fillings, the weakest sheets refilled
-filling    pieces one after another onto sheets; which sheet to open
-shear      one sheet under construction: cut tree and leftovers
+workers    several searches at once
+holding    which stock can hold a piece at all
+bundling   pieces that must share a sheet
+task       pieces and stock as the search wants them
+course     one task from the first answer to the last: levels, exact or patched search, ties
+search     ruin and recreate towards a goal
+patches    the same for plans of very many sheets
+exact      all plans for a handful of pieces
+polishing  ties settled
+first      the first answer
+placing    where a piece goes, and which sheet to open
+answer     a plan and what it is judged by
+naming     who is who among pieces of one size
+rooms      one sheet: its trees and rooms
+slicing    trees of pieces, as open as can be
+sizes      which sizes fit a room
+keepouts   sheets with boxes to keep out of
+slabs      trees made into cuts
+limits     what the shears can do
 bounds     what no plan can beat
-records    filled sheets as records
+records    sheets as records
 """
 
 from .problem import (

@@ -19,7 +19,7 @@ from fractions import Fraction
 from operator import mul
 
 # Caps on the effort; the bounds stay valid whatever these are, only less sharp.
-_PRODUCTS = 400_000
+_PRODUCTS = 100_000
 _COVER_NODES = 3_000
 _LAYERS = 6
 

@@ -23,6 +23,12 @@ class Piece:
     Only stock of the same `material` may hold it, and pieces of different `group`
     never share a sheet. `due_rank` 0 is a rush: such pieces are placed before all
     others. A higher rank is less urgent.
+
+    together: pieces of one material and group with the same key, unless it is empty, share
+        one sheet and are all turned or all not. Where no way is found to lay them all on one
+        sheet they are placed independently, and `Solution.split` names the key.
+    wishes: pieces that share a wish like to share a sheet. Wishes only decide between
+        plans that are equal in all else.
     """
 
     name: str
@@ -32,6 +38,8 @@ class Piece:
     material: str = ""
     group: str = ""
     due_rank: int = 0
+    together: str = ""
+    wishes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +48,10 @@ class Stock:
 
     `count` is how many there are, None for as many as wanted; groups of the same
     material share it. Stock is never turned, pieces are.
+
+    blocked: keep-out boxes (x, y, width, height in grid units) into which no piece may
+        reach. A piece may end at a box's edge, and cuts may run through boxes.
+    group: when given, only pieces of this group may use the stock.
     """
 
     name: str
@@ -49,6 +61,8 @@ class Stock:
     cost: float
     material: str = ""
     remnant: bool = False
+    blocked: tuple[tuple[int, int, int, int], ...] = ()
+    group: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +77,18 @@ class Options:
     seed: another seed gives another, equally good search.
     keep: least leftover worth keeping (width, height in grid units, either way
         round). Among plans of equal cost the one with the largest such leftover wins.
+    longest_cut: the longest cut that the shears can make, in grid units.
+    least_strip: the narrowest strip that the shears can hold, in grid units. Of the two
+        parts that a cut makes, one is at least this wide across the cut, and one that is
+        narrower is not cut again.
+    stages: how many times the direction of cutting may be chosen, from the whole sheet
+        down to any piece; trimming a piece to size counts.
+    due_first: never trade lateness for metal. With F(r) the sheets that the pieces of a
+        group with rank r or less take when planned for themselves with these options, none
+        of them lies on a later sheet of its group than the F(r)-th, in the order of
+        `Solution.layouts`.
+    workers: how many searches to run, each with a seed of its own, of which the best plan
+        is taken.
     """
 
     spacing: int = 0
@@ -70,6 +96,11 @@ class Options:
     seconds: float | None = None
     seed: int = 0
     keep: tuple[int, int] | None = None
+    longest_cut: int | None = None
+    least_strip: int | None = None
+    stages: int | None = None
+    due_first: bool = False
+    workers: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +193,7 @@ class Solution:
 
     `iterations` is the number of rounds done. `stopped` says what ended the search:
     the proven bound was met, the rounds or the seconds were spent, or the user
-    interrupted it.
+    interrupted it. `split` has the `Piece.together` keys that no sheet could honour.
     """
 
     layouts: tuple[Layout, ...]
@@ -170,6 +201,7 @@ class Solution:
     bounds: tuple[Bound, ...]
     iterations: int
     stopped: Stopped
+    split: tuple[str, ...] = ()
 
 
 def check(pieces: Sequence[Piece], stocks: Sequence[Stock], options: Options) -> None:
@@ -177,7 +209,8 @@ def check(pieces: Sequence[Piece], stocks: Sequence[Stock], options: Options) ->
 
     Raises:
         ValueError: a name occurs twice, a size is not positive, or a cost, count,
-            spacing, number of iterations or of seconds is negative or not a number.
+            spacing, number of iterations or of seconds is negative or not a number, a
+            keep-out box lies off its sheet, or a limit of the shears is not positive.
     """
     _check_names("piece", (piece.name for piece in pieces))
     # A stock name alone says which sheet to fetch, so it may not repeat over materials.
@@ -192,6 +225,13 @@ def check(pieces: Sequence[Piece], stocks: Sequence[Stock], options: Options) ->
             )
         if stock.count is not None and stock.count < 0:
             raise ValueError(f"The count of stock {stock.name!r} is {stock.count}; it must not be negative.")
+        for x, y, width, height in stock.blocked:
+            _check_size(f"a box to keep out of on stock {stock.name!r}", width, height)
+            if x < 0 or y < 0 or x + width > stock.width or y + height > stock.height:
+                raise ValueError(
+                    f"A box to keep out of on stock {stock.name!r} is {width} x {height} at {x}, {y}; "
+                    f"it must lie on the sheet of {stock.width} x {stock.height}."
+                )
     if options.spacing < 0:
         raise ValueError(f"The spacing is {options.spacing}; it must not be negative.")
     if options.iterations < 0:
@@ -200,6 +240,14 @@ def check(pieces: Sequence[Piece], stocks: Sequence[Stock], options: Options) ->
         raise ValueError(f"The limit in seconds is {options.seconds}; it must be a number that is not negative.")
     if options.keep is not None:
         _check_size("the leftover to keep", *options.keep)
+    for what, number in (
+        ("longest cut", options.longest_cut),
+        ("least strip", options.least_strip),
+        ("number of stages", options.stages),
+        ("number of workers", options.workers),
+    ):
+        if number is not None and number < 1:
+            raise ValueError(f"The {what} is {number}; it must be at least 1.")
 
 
 def _check_names(kind: str, names: Iterable[str]) -> None:

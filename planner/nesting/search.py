@@ -1,283 +1,399 @@
-"""Search for a good plan: many fillings, the weakest sheets taken apart and refilled.
+"""Ruin and recreate towards a goal: fit all pieces within less than the best price so far.
 
-An answer is built by sorting the pieces and filling sheets (`filling.py`). Fillings
-differ in the order, in the rules, and in the stock they open. From the best answer on,
-a step takes a few sheets apart, mostly ill-filled ones, and puts their pieces into the
-leftovers of the others or onto new sheets.
+While pieces are left out, their weight tells how far the goal is. A round takes a few pieces or runs of pieces off
+some sheets, and puts back all that waits, the piece with the fewest rooms first, each where it spoils least. The round
+stands when it leaves out no more than the plan did some rounds ago (late acceptance). Whenever everything fits, that
+plan is kept and the limit set just below its price.
 """
 
 from __future__ import annotations
 
 import math
 import random
-from collections.abc import Callable, Sequence
-from itertools import product
+from collections.abc import Sequence
 
-from .filling import Rule, Task, economise, fill
-from .records import largest_leftover
-from .shear import NONE, Sheet
+from .answer import Answer, price
+from .first import Filling
+from .placing import Opener, bundle_alone, penalty_of, placed, score, with_bundle
+from .rooms import POWER, Room, Sheet
+from .slicing import VERTICAL, Tree, leaf, with_leaf, without_sizes, without_some
+from .task import Task
 
-# Fillings without chance at the start, before sheets are taken apart.
-_FIRST_FILLINGS = 24
-_SHARE_OF_FILLINGS = 0.05
-# How often a sheet is opened with no regard to its cost or size.
-_ANY_STOCK = 0.2
-# With several due ranks, one step in so many places rank after rank.
-_BY_RANK = 3
-# Extra steps for the tie-breakers once the proven bound on cost and sheets is met.
-_POLISHING = 30
-# A step sideways may scatter the spare room a little, or the search would get stuck.
-_SCATTER = 0.97
+# A room is passed over by chance now and then, so that not every round does the same.
+_BLINK = 0.04
+# Pieces or runs taken out in a round: one up to this many.
+_MOST_RUINS = 9
+# The chance to take all of a run rather than go down into one of its parts.
+_WHOLE_RUN = 0.15
+# Rounds remembered by late acceptance, and the rounds between two doublings of their number.
+_FEWEST_REMEMBERED, _MOST_REMEMBERED, _ROUNDS_PER_REMEMBERED = 60, 1200, 20
+# With more sizes waiting than this, the heaviest and some others by chance are tried.
+_MOST_TRIED = 40
 
-Primary = tuple[int, int, int, float, int]
-
-# Larger first, by one of these.
-_MEASURES: tuple[Callable[[int, int], int], ...] = (
-    lambda width, height: width * height,
-    max,
-    min,
-    lambda width, height: width + height,
-)
-
-
-class Answer:
-    """Sheets and pieces left out, with what they are judged by."""
-
-    __slots__ = ("left_out", "mass", "primary", "sheets")
-
-    def __init__(self, task: Task, sheets: list[Sheet], left_out: list[int]) -> None:
-        self.sheets = sheets
-        self.left_out = left_out
-        # A rush piece left out weighs more than any number of others.
-        self.primary: Primary = (
-            sum(task.areas[piece] for piece in left_out if task.ranks[piece] <= 0),
-            sum(task.areas[piece] for piece in left_out),
-            len(left_out),
-            math.fsum(task.costs[sheet.stock] for sheet in sheets),
-            len(sheets),
-        )
-        # Spare room is worth more when it is all on few sheets: those empty first.
-        self.mass = sum(sheet.spare * sheet.spare for sheet in sheets)
+Candidate = tuple[Room, int]
 
 
 class Search:
-    """The search for one task; `best` is the best answer so far."""
+    """The search for one task; `best` is the best plan so far, `rounds` the number of rounds done."""
 
     def __init__(
         self,
         task: Task,
-        bound: tuple[float, int],
-        keep: tuple[int, int] | None,
+        start: Answer,
+        bound: int,
         seed: str,
+        stock: Sequence[int | None] | None = None,
+        quotas: Sequence[int] | None = None,
     ) -> None:
-        """Build the first answer.
+        """Go on from a plan. `bound` is the proven least price.
 
-        `bound` is the proven least cost and number of sheets. The seed is a string so
-        that each task of a problem draws its own chances.
+        stock: sheets of each kind that may be used, None for the task's. quotas: how many sheets each level but the
+        last may have, under `Options.due_first`.
         """
+        self.best = start
+        self.rounds = 0
         self._task = task
         self._bound = bound
-        self._keep = keep
-        self._chance = random.Random(seed)
-        self._failed: set[tuple[int, tuple[int, ...]]] = set()
-        self._has_ranks = len({task.ranks[piece] for piece in task.pieces}) > 1
-        self._openings = _openings(task)
-        self._plans = [
-            (measure, Rule(fit, split, earliest, opening, contrary))
-            for measure, fit, split, earliest, opening, contrary in product(
-                range(len(_MEASURES)), (0, 1, 2), (0, 1, 2, 3), (False, True), self._openings, (False, True)
-            )
-        ]
-        first = self._plans[0]
-        self._chance.shuffle(self._plans)
-        del self._plans[_FIRST_FILLINGS:]
-        self._steps = 0
-        self._polishing = _POLISHING if self._has_ranks or keep is not None else 0
-        self.best = self._current = self._filled(*first, noise=0.0, by_rank=False)
-        self._best_secondary = self._secondary(self.best)
+        self._random = random.Random(seed)
+        self._stock = [kind.count for kind in task.kinds] if stock is None else list(stock)
+        self._quotas = [] if quotas is None else list(quotas)
+        self._is_scarce = any(count is not None for count in self._stock)
+        self._opener = Opener(task)
+        self._penalty = penalty_of(task)
+        self._costs = [kind.cost for kind in task.kinds]
+        self._sheets = start.sheets
+        self._waiting = start.left_out
+        self._limit: float = math.inf if start.left_out else start.merit[1] - 1
+        self._remember(_FEWEST_REMEMBERED)
 
     @property
     def finished(self) -> bool:
-        """Whether the bound is met and nothing is left to polish."""
-        return self._meets_bound and self._polishing <= 0
+        """Whether nothing can be better."""
+        return self.best.merit[0] == 0 and self.best.merit[1] <= self._bound
 
-    @property
-    def _meets_bound(self) -> bool:
-        return not self.best.left_out and self.best.primary[3:] <= self._bound
+    def _remember(self, number: int) -> None:
+        self._history: list[float] = []
+        self._remembered = number
+        self._place = 0
+        self._cost = math.inf
+        self._until_longer = number * _ROUNDS_PER_REMEMBERED
 
-    def step(self) -> None:
-        """Try one more answer."""
-        if self._meets_bound:
-            self._polishing -= 1
-        chance = self._chance
-        by_rank = self._has_ranks and self._steps % _BY_RANK == 0
-        if self._steps < len(self._plans):
-            measure, rule = self._plans[self._steps]
-            answer = self._filled(measure, rule, noise=0.0, by_rank=by_rank)
-        elif not self._current.sheets or chance.random() < _SHARE_OF_FILLINGS:
-            answer = self._filled(
-                chance.randrange(len(_MEASURES)),
-                self._any_rule(),
-                noise=chance.choice((0.1, 0.3, 0.6)),
-                by_rank=by_rank,
-            )
-        else:
-            answer = self._refilled(by_rank)
-        self._steps += 1
-        self._consider(answer)
+    def advance(self, rounds: int) -> None:
+        """Do so many rounds, fewer when the bound is met."""
+        for _ in range(rounds):
+            if self.finished:
+                return
+            self.rounds += 1
+            sheets, waiting = self._ruined()
+            sheets = self._within_limit(sheets, waiting)
+            self._recreate(sheets, waiting)
+            self._consider(sheets, waiting)
 
-    def finish(self) -> None:
-        """Split the sheet with the largest leftover so that it is left in one part."""
-        if self._keep is None:
-            return
-        keep = self._keep
-        best, best_node = None, None
-        best_area = 0
-        for sheet in self.best.sheets:
-            area, node = largest_leftover(sheet, keep)
-            if area > best_area:
-                best, best_area, best_node = sheet, area, node
-        if best is not None and best_node is not None and best_node.cut != NONE:
-            best.flip(best_node)
+    def changed(self, answer: Answer) -> Answer:
+        """A plan made from this one by one round, at no higher price."""
+        self._sheets, self._waiting, self._limit = answer.sheets, answer.left_out, answer.merit[1]
+        sheets, waiting = self._ruined()
+        self._recreate(sheets, waiting)
+        changed = Answer(self._task, sheets, waiting)
+        return self._filled_up(changed) if waiting else changed
 
-    def _consider(self, answer: Answer) -> None:
-        current = self._current
-        if answer.primary < current.primary or (
-            answer.primary == current.primary and answer.mass >= current.mass * _SCATTER
-        ):
-            self._current = answer
-        if answer.primary > self.best.primary:
-            return
-        secondary = self._secondary(answer)
-        if answer.primary < self.best.primary or secondary < self._best_secondary:
-            self.best = answer
-            self._best_secondary = secondary
+    def _consider(self, sheets: list[Sheet], waiting: dict[int, int]) -> None:
+        weights = self._task.weights
+        weight = 0
+        for size, count in waiting.items():
+            weight += weights[size] * count
+        if weight <= self.best.merit[0]:
+            answer = Answer(self._task, sheets, waiting)
+            if answer.merit < self.best.merit:
+                self.best = answer = self._filled_up(answer) if weight else answer
+                weight = answer.merit[0]
+                if not weight:
+                    self._sheets, self._waiting = answer.sheets, answer.left_out
+                    self._limit = answer.merit[1] - 1
+                    self._remember(self._remembered)
+                    return
+        value = 0.0
+        for sheet in sheets:
+            value += sheet.value
+        cost = weight - value * 1e-12
+        if not self._history:
+            self._history = [cost] * self._remembered
+        place = self._place
+        if cost <= self._cost or cost <= self._history[place]:
+            self._sheets, self._waiting, self._cost = sheets, waiting, cost
+        self._history[place] = min(self._history[place], self._cost)
+        self._place = place + 1 if place + 1 < self._remembered else 0
+        self._until_longer -= 1
+        if not self._until_longer and self._remembered < _MOST_REMEMBERED:
+            self._remembered *= 2
+            self._history += self._history
+            self._until_longer = self._remembered * _ROUNDS_PER_REMEMBERED
 
-    def _filled(self, measure: int, rule: Rule, noise: float, by_rank: bool) -> Answer:
-        """All pieces onto empty sheets."""
+    def _filled_up(self, answer: Answer) -> Answer:
+        """Leave nothing out that still goes somewhere: a room passed over, a sheet that has become free."""
+        filling = Filling(self._task, answer.left_out.copy())
+        sheets = [filling.fill(sheet) for sheet in answer.sheets]
+        left = self._left_beside(sheets)
+        filling.open(sheets, left, lambda level: self._level_to_open(sheets, level))
+        return Answer(self._task, sheets, filling.waiting)
+
+    def _left_beside(self, sheets: Sequence[Sheet]) -> list[int | None]:
+        left = self._stock[:]
+        for sheet in sheets:
+            count = left[sheet.kind]
+            if count is not None:
+                left[sheet.kind] = count - 1
+        return left
+
+    def _ruined(self) -> tuple[list[Sheet], dict[int, int]]:
+        """Some pieces taken off, and what then waits for a place."""
+        chance = self._random.random
+        sheets = self._sheets[:]
+        waiting = self._waiting.copy()
+        number = len(sheets)
+        if not number:
+            return sheets, waiting
+        trees: dict[tuple[int, int], Tree | None] = {}
+        removed: list[int] = []
+        for _ in range(1 + int(chance() * _MOST_RUINS)):
+            index = int(chance() * number)
+            regions = sheets[index].trees
+            region = int(chance() * len(regions)) if len(regions) > 1 else 0
+            tree = trees.get((index, region), regions[region])
+            if tree is not None:
+                trees[index, region] = without_some(tree, chance, _WHOLE_RUN, removed)
+        if self._task.bundles:
+            removed = self._broken(sheets, trees, removed)
+        for size in removed:
+            waiting[size] = waiting.get(size, 0) + 1
+        emptied = False
+        for (index, region), tree in trees.items():
+            sheets[index] = sheets[index].with_tree(region, tree)
+            emptied = emptied or tree is None
+        if emptied:
+            sheets = [sheet for sheet in sheets if any(sheet.trees)]
+        return sheets, waiting
+
+    def _broken(
+        self, sheets: Sequence[Sheet], trees: dict[tuple[int, int], Tree | None], removed: list[int]
+    ) -> list[int]:
+        """Take all of a bundle where one piece was taken; count the bundle instead of its pieces."""
+        bundle_of, bundles = self._task.bundle_of, self._task.bundles
+        heads = {bundle_of[size] for size in removed if size in bundle_of}
+        if heads:
+            members = {member for head in heads for member in bundles[head].sizes}
+            for index in {index for index, _ in trees}:
+                for region, whole in enumerate(sheets[index].trees):
+                    tree = trees.get((index, region), whole)
+                    if tree is not None:
+                        trees[index, region] = without_sizes(tree, members)
+        return [size for size in removed if size not in bundle_of] + sorted(heads)
+
+    def _within_limit(self, sheets: list[Sheet], waiting: dict[int, int]) -> list[Sheet]:
+        """Take whole sheets out of the plan until it is within the limit."""
+        if self._limit == math.inf:
+            return sheets
+        spent = price(self._task, sheets)
+        while spent > self._limit:
+            sheet = sheets.pop(int(self._random.random() * len(sheets)))
+            spent -= self._costs[sheet.kind]
+            sizes = sheet.sizes()
+            bundle_of = self._task.bundle_of
+            if bundle_of:
+                heads = {bundle_of[size] for size in sizes if size in bundle_of}
+                sizes = [size for size in sizes if size not in bundle_of] + sorted(heads)
+            for size in sizes:
+                waiting[size] = waiting.get(size, 0) + 1
+        return sheets
+
+    def _tried(self, waiting: dict[int, int]) -> list[int]:
+        if len(waiting) <= _MOST_TRIED:
+            return sorted(waiting)
+        sizes = sorted(waiting, key=lambda size: self._task.weights[size])
+        return sorted({*sizes[-_MOST_TRIED // 2 :], *self._random.sample(sizes, _MOST_TRIED // 2)})
+
+    # One long function, as a call for each room would take most of the time.
+    def _recreate(self, sheets: list[Sheet], waiting: dict[int, int]) -> None:  # noqa: PLR0912, PLR0915
+        """Put back what waits, as far as it goes; both arguments are changed."""
         task = self._task
-        order = self._ordered(task.pieces, measure, noise, by_rank)
-        if by_rank:
-            rule = rule._replace(earliest=True)
-        sheets, left_out = fill(task, order, [], task.stock_left(()), rule)
-        return self._answer(sheets, left_out, rule)
+        chance = self._random.random
+        widths, heights, may_turn = task.sizes.widths, task.sizes.heights, task.sizes.may_turn
+        penalty = self._penalty
+        wanted = 0
+        for size in self._tried(waiting):
+            wanted |= 1 << size
+        candidates: list[Candidate] = []
+        for index, sheet in enumerate(sheets):
+            if sheet.fits & wanted:
+                candidates += [(room, index) for room in sheet.rooms if room[0] & wanted]
+        while wanted:
+            # The size with the fewest rooms; of several, the largest. The rooms of all sizes are counted at once, as
+            # binary numbers that stand upright: their lowest bits in one set, the next in another; seven means more.
+            ones = twos = fours = 0
+            for candidate in candidates:
+                fits = candidate[0][0]
+                carry = ones & fits
+                ones ^= fits
+                if carry:
+                    again = twos & carry
+                    twos ^= carry
+                    if again:
+                        full = fours & again
+                        fours |= again
+                        if full:
+                            ones |= full
+                            twos |= full
+            rarest = wanted
+            for digit in (fours, twos, ones):
+                if rarest & ~digit:
+                    rarest &= ~digit
+            chosen = rarest.bit_length() - 1
+            bit = 1 << chosen
+            fewest = (ones | twos | fours) & bit
+            index = -1
+            if chosen in task.bundles or (task.limits is not None and fewest):
+                index = self._place_carefully(sheets, chosen, candidates, bit)
+            elif fewest:
+                width, height = widths[chosen], heights[chosen]
+                other = height if may_turn[chosen] and width != height else 0
+                best = -math.inf
+                for candidate in candidates:
+                    room = candidate[0]
+                    if not room[0] & bit:
+                        continue
+                    _, _, cut, room_x, room_y, tight_x, tight_y, base, _ = room
+                    lies_x, lies_y = width, height
+                    while True:
+                        if lies_x <= room_x and lies_y <= room_y and chance() >= _BLINK:
+                            rest_x = tight_x - lies_x
+                            rest_y = tight_y - lies_y
+                            gain = -base
+                            if cut == VERTICAL:
+                                if rest_x > 0:
+                                    gain += (rest_x * tight_y) ** POWER
+                                if rest_y > 0:
+                                    gain += (rest_y * lies_x) ** POWER
+                            else:
+                                if rest_y > 0:
+                                    gain += (rest_y * tight_x) ** POWER
+                                if rest_x > 0:
+                                    gain += (rest_x * lies_y) ** POWER
+                            if rest_x < 0:
+                                gain += penalty * rest_x * room_y
+                            if rest_y < 0:
+                                gain += penalty * rest_y * room_x
+                            if gain > best:
+                                best = gain
+                                found, turned, found_x, found_y = candidate, lies_x != width, lies_x, lies_y
+                        if not other or lies_x != width:
+                            break
+                        lies_x, lies_y = height, width
+                if best > -math.inf:
+                    room, index = found
+                    _, path, cut, _, _, _, _, _, region = room
+                    sheet = sheets[index]
+                    tree = sheet.trees[region]
+                    added = leaf(chosen, turned, found_x, found_y)
+                    if tree is not None:
+                        added = with_leaf(tree, path, cut, added)
+                    sheets[index] = sheet.with_tree(region, added)
+            if index < 0 and (not fewest or chosen in task.bundles or task.limits is not None):
+                index = self._open(sheets, chosen, waiting)
+            if index < 0:
+                wanted ^= bit
+                continue
+            count = waiting[chosen] - 1
+            if count:
+                waiting[chosen] = count
+            else:
+                del waiting[chosen]
+                wanted ^= bit
+            candidates = [candidate for candidate in candidates if candidate[1] != index]
+            sheet = sheets[index]
+            if sheet.fits & wanted:
+                candidates += [(room, index) for room in sheet.rooms if room[0] & wanted]
 
-    def _refilled(self, by_rank: bool) -> Answer:
-        """A few sheets of the current answer taken apart and their pieces placed anew."""
-        task, chance = self._task, self._chance
-        sheets = self._current.sheets
-        removed = {max(chance.sample(sheets, min(2, len(sheets))), key=_emptiness)}
-        (first,) = removed
-        # Pieces left out, and stock shared by groups, make a wider look worth while.
-        kin = sheets if chance.random() < 0.2 else [sheet for sheet in sheets if sheet.group == first.group]
-        more = min(chance.choice((1, 2, 3, 4)), len(kin))
-        removed.update(chance.sample(kin, more))
-        kept = [sheet for sheet in sheets if sheet not in removed]
-        pool = [piece for sheet in sheets if sheet in removed for piece in sheet.pieces]
-        pool += self._current.left_out
-        noise = chance.choice((0.0, 0.1, 0.3, 0.6))
-        order = self._ordered(pool, chance.randrange(len(_MEASURES)), noise, by_rank)
-        left = task.stock_left(kept)
-        rule = self._any_rule()
-        if chance.random() < 0.7:
-            filled, left_out = fill(task, order, kept, left, rule)
-        else:
-            filled, left_out = fill(task, order, [], left, rule)
-            filled = kept + filled
-        return self._answer(filled, left_out, rule)
+    def _place_carefully(self, sheets: list[Sheet], size: int, candidates: Sequence[Candidate], bit: int) -> int:
+        """Place a bundle, or a piece that the shears might not be able to cut out; return the sheet's place, or -1."""
+        task = self._task
+        chance = self._random.random
+        if size in task.bundles:
+            indices = sorted({index for room, index in candidates if room[0] & bit})
+            self._random.shuffle(indices)
+            for index in indices:
+                fuller = with_bundle(task, sheets[index], size, self._penalty)
+                if fuller is not None:
+                    sheets[index] = fuller
+                    return index
+            return -1
+        width, height = task.sizes.widths[size], task.sizes.heights[size]
+        lyings = [(False, width, height)]
+        if task.sizes.may_turn[size] and width != height:
+            lyings.append((True, height, width))
+        found = []
+        for number, (room, _) in enumerate(candidates):
+            if room[0] & bit:
+                for lying in lyings:
+                    if lying[1] <= room[3] and lying[2] <= room[4] and chance() >= _BLINK:
+                        found.append((-score(room, lying[1], lying[2], self._penalty), number, lying))
+        for _, number, lying in sorted(found):
+            room, index = candidates[number]
+            fuller = placed(task, sheets[index], room, size, lying)
+            if fuller is not None:
+                sheets[index] = fuller
+                return index
+        return -1
 
-    def _answer(self, sheets: list[Sheet], left_out: list[int], rule: Rule) -> Answer:
-        if len(self._task.stocks) > 1:
-            sheets = economise(self._task, sheets, self._failed)
-            if left_out:
-                # A sheet exchanged for cheaper stock is back on the rack for these.
-                left = self._task.stock_left(sheets)
-                sheets, left_out = fill(self._task, left_out, sheets, left, rule)
-        return Answer(self._task, sheets, left_out)
-
-    def _any_rule(self) -> Rule:
-        chance = self._chance
-        stocks = self._task.stocks
-        opening = chance.choice(self._openings)
-        if len(stocks) > 1 and chance.random() < _ANY_STOCK:
-            opening = tuple(chance.sample(stocks, len(stocks)))
-        return Rule(
-            chance.randrange(3),
-            chance.randrange(4),
-            chance.random() < 0.3,
-            opening,
-            chance.random() < 0.3,
+    def _open(self, sheets: list[Sheet], size: int, waiting: dict[int, int]) -> int:  # noqa: PLR0911
+        """Open a sheet with a piece or bundle on it, if the limit allows one; return its place, or -1."""
+        task = self._task
+        rest = math.inf if self._limit == math.inf else self._limit - price(task, sheets)
+        if rest < min(self._costs, default=0):
+            return -1
+        level = self._level_to_open(sheets, task.levels[size])
+        if level is None:
+            return -1
+        left = self._left_beside(sheets) if self._is_scarce else self._stock
+        costs = self._costs
+        useful = sum(task.area(each) * count for each, count in waiting.items())
+        choice = self._opener.any(
+            size, self._random, useful, lambda kind: left[kind] != 0 and costs[kind] <= rest
         )
+        if choice is None:
+            return -1
+        kind, variant = choice
+        if size in task.bundles:
+            sheet_or_none = bundle_alone(task, kind, size, level)
+            if sheet_or_none is None:
+                return -1
+            sheets.append(sheet_or_none)
+            return len(sheets) - 1
+        sheets.append(task.empty_sheet(kind, variant, task.groups[size], level))
+        index = len(sheets) - 1
+        width, height = task.sizes.widths[size], task.sizes.heights[size]
+        lyings = [(False, width, height)]
+        if task.sizes.may_turn[size] and width != height:
+            lyings.append((True, height, width))
+            if self._random.random() < 0.5:
+                lyings.reverse()
+        for lying in lyings:
+            for room in sheets[index].rooms:
+                if lying[1] <= room[3] and lying[2] <= room[4] and room[0] >> size & 1:
+                    fuller = placed(task, sheets[index], room, size, lying)
+                    if fuller is not None:
+                        sheets[index] = fuller
+                        return index
+        sheets.pop()
+        return -1
 
-    def _ordered(self, pieces: Sequence[int], measure: int, noise: float, by_rank: bool) -> list[int]:
-        """Rush pieces first (or rank after rank), then the larger first, disturbed by chance."""
-        task = self._task
-        size = _MEASURES[measure]
-        keys = [
-            (
-                task.ranks[piece] if by_rank else min(task.ranks[piece], 1),
-                -size(task.widths[piece], task.heights[piece])
-                * (1.0 + noise * self._chance.random() if noise else 1.0),
-                piece,
-            )
-            for piece in pieces
-        ]
-        keys.sort()
-        return [key[2] for key in keys]
-
-    def _secondary(self, answer: Answer) -> tuple[int, int]:
-        disorder = _disorder(self._task, answer.sheets) if self._has_ranks else 0
-        if self._keep is None:
-            return disorder, 0
-        keep = self._keep
-        return disorder, -max((largest_leftover(sheet, keep)[0] for sheet in answer.sheets), default=0)
-
-
-def _emptiness(sheet: Sheet) -> float:
-    return sheet.spare / (sheet.root.width * sheet.root.height)
-
-
-def _openings(task: Task) -> list[tuple[int, ...] | None]:
-    """Orders in which to try the kinds of stock for a new sheet."""
-    if len(task.stocks) == 1:
-        return [task.stocks]
-    area, costs = task.stock_area, task.costs
-
-    def value(stock: int) -> tuple[float, int]:
-        return costs[stock] / area(stock), -area(stock)
-
-    orders: list[tuple[int, ...] | None] = [None]
-    for order in (
-        sorted(task.stocks, key=value),
-        sorted(task.stocks, key=lambda stock: (costs[stock], area(stock))),
-        sorted(task.stocks, key=lambda stock: -area(stock)),
-        sorted(task.stocks, key=area),
-        # Remnants, and any stock that may run out, before stock without end.
-        sorted(task.stocks, key=lambda stock: (task.counts[stock] is None, value(stock))),
-    ):
-        if tuple(order) not in orders:
-            orders.append(tuple(order))
-    return orders
-
-
-def sheet_order(task: Task, sheet: Sheet) -> list[int]:
-    """The key that puts sheets with urgent pieces first."""
-    return sorted(task.ranks[piece] for piece in sheet.pieces)
-
-
-def _disorder(task: Task, sheets: Sequence[Sheet]) -> int:
-    """How many sheets must be cut before all pieces of a rank are out, over all ranks."""
-    by_group: dict[int, list[list[int]]] = {}
-    for sheet in sheets:
-        by_group.setdefault(sheet.group, []).append(sheet_order(task, sheet))
-    total = 0
-    for orders in by_group.values():
-        last: dict[int, int] = {}
-        for position, ranks in enumerate(sorted(orders), start=1):
-            for rank in ranks:
-                last[rank] = position
-        reached = 0
-        for rank in sorted(last):
-            reached = max(reached, last[rank])
-            total += reached
-    return total
+    def _level_to_open(self, sheets: Sequence[Sheet], level: int) -> int | None:
+        """The most urgent level that may have another sheet; it welcomes the most pieces."""
+        if not self._quotas:
+            return level
+        number = [0] * (len(self._quotas) + 1)
+        for sheet in sheets:
+            number[sheet.level] += 1
+        for lower in range(level + 1):
+            if lower == len(self._quotas) or number[lower] < self._quotas[lower]:
+                return lower
+        return None

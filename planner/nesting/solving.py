@@ -9,29 +9,27 @@ from __future__ import annotations
 import math
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from concurrent.futures import Executor
 from fractions import Fraction
 
+from .answer import price
 from .bounds import Bin, Box, least_sheets_and_cost
-from .filling import Task, make_task
-from .problem import (
-    Bound,
-    LeftOut,
-    Options,
-    Piece,
-    Progress,
-    Reason,
-    Solution,
-    Stock,
-    Stopped,
-    check,
-)
+from .bundling import laid_together
+from .course import Course
+from .holding import Holding
+from .naming import named
+from .problem import Bound, Layout, LeftOut, Options, Piece, Progress, Reason, Solution, Stock, Stopped, check
 from .records import to_layout
-from .search import Search, sheet_order
-from .shear import Sheet
+from .rooms import Sheet
+from .task import Task, Together, make_task
+from .workers import best_of
 
 # Least seconds between two reports of progress that bring no better answer.
 _QUIET = 0.1
+# Rounds for one task before the next has its turn, and the clock is looked at.
+_BATCH = 10
+# Tries to settle ties between plans of equal cost, and the most pieces for which it is done.
+_POLISHING, _MOST_POLISHED = 60, 400
 
 
 def solve(
@@ -39,21 +37,33 @@ def solve(
     stocks: Sequence[Stock],
     options: Options = Options(),  # noqa: B008 - frozen, so safe to share
     progress: Callable[[Progress], None] | None = None,
+    executor: Executor | None = None,
 ) -> Solution:
     """Place the pieces on as little stock, by cost, as the search finds.
 
-    In this order a plan is judged by: the area of rush pieces left out, the area and
-    number of all pieces left out, the cost, the number of sheets, how soon low due
-    ranks are cut, the largest leftover worth keeping. The same input gives the same
-    solution, unless `options.seconds` or an interrupt ends the search early.
+    In this order a plan is judged by: the area of rush pieces left out, the area of all pieces left out, the cost, the
+    number of sheets, how soon low due ranks are cut, the largest leftover worth keeping, wishes. The same input gives
+    the same solution, unless `options.seconds` or an interrupt ends the search early.
 
-    An iteration is one more attempt for every task not yet proven best. A
-    KeyboardInterrupt after the first complete answer returns the best so far.
+    An iteration is one more attempt for every task not yet proven best. A KeyboardInterrupt after the first complete
+    answer returns the best so far. With several workers each runs in the executor, by default in a process of its own;
+    the same plan comes out whichever executor it is, and progress is told as they end.
 
     Raises:
         ValueError: the problem makes no sense; see `problem.check`.
     """
     check(pieces, stocks, options)
+    if options.workers > 1:
+        return best_of(_solve_alone, pieces, stocks, options, progress, executor)
+    return _solve_alone(pieces, stocks, options, progress)
+
+
+def _solve_alone(
+    pieces: Sequence[Piece],
+    stocks: Sequence[Stock],
+    options: Options,
+    progress: Callable[[Progress], None] | None = None,
+) -> Solution:
     run = _Run(pieces, stocks, options, progress)
     stopped, iterations = run.search()
     return run.solution(stopped, iterations)
@@ -74,77 +84,113 @@ class _Run:
         self._progress = progress
         self._reported = -math.inf
         names: dict[tuple[str, str], int] = {}
-        groups = [names.setdefault((piece.material, piece.group), len(names)) for piece in pieces]
+        self._groups = [names.setdefault((piece.material, piece.group), len(names)) for piece in pieces]
         self._group_names = list(names)
-        self._whole = make_task(pieces, stocks, groups, options.spacing)
         self._reasons: dict[int, Reason] = {}
+        self._holding = Holding(stocks, options)
         members: dict[int, list[int]] = {group: [] for group in range(len(names))}
-        for index in range(len(pieces)):
-            if self._is_placeable(index):
-                members[groups[index]].append(index)
+        for index, piece in enumerate(pieces):
+            reason = self._holding.reason(piece)
+            if reason is None:
+                members[self._groups[index]].append(index)
+            else:
+                self._reasons[index] = reason
+        self._split: list[str] = []
+        bundles = self._bundles(members)
         self._bounds = {group: self._bound(members[group]) for group in members}
+        self._tasks: list[Task] = []
+        self._courses: list[Course] = []
+        for part in self._parts(members):
+            self._start(part, members, [own for group in part for own in bundles[group]])
         self._bound_cost = float(sum(cost for _, cost in self._bounds.values()))
-        self._searches = [self._search(part, members) for part in self._parts(members)]
 
     def search(self) -> tuple[Stopped, int]:
         """Improve until something says stop; say what, and how many rounds were done."""
-        iterations = 0
-        limit = self._options.seconds
+        stopped: Stopped = "iterations"
         try:
-            self._report(iterations, better=True)
+            self._report(better=True)
             while True:
-                waiting = [search for search in self._searches if not search.finished]
+                waiting = [course for course in self._courses if not course.exhausted]
                 if not waiting:
-                    return "bound", iterations
-                if iterations >= self._options.iterations:
-                    return "iterations", iterations
-                for search in waiting:
-                    if limit is not None and time.monotonic() - self._began >= limit:
-                        return "seconds", iterations
-                    before = search.best
-                    search.step()
-                    self._report(iterations, better=search.best is not before)
-                iterations += 1
+                    if all(course.finished for course in self._courses):
+                        stopped = "bound"
+                    break
+                if not self._turn(waiting):
+                    stopped = "seconds"
+                    break
+            if stopped != "seconds":
+                for course, task in zip(self._courses, self._tasks, strict=True):
+                    if sum(task.counts) <= _MOST_POLISHED and not self._is_late(1.0):
+                        course.polish(_POLISHING)
+                self._report(better=False)
         except KeyboardInterrupt:
-            return "interrupted", iterations
+            stopped = "interrupted"
+        return stopped, max((course.rounds for course in self._courses), default=0)
+
+    def _turn(self, waiting: Sequence[Course]) -> bool:
+        """A few rounds for each task; False when time is up."""
+        for course in waiting:
+            if self._is_late(1.0):
+                return False
+            if self._is_late((course.level + 1) / course.levels):
+                course.next_level()
+            before = course.best
+            course.advance(_BATCH)
+            self._report(better=course.best is not before)
+        return True
+
+    def _is_late(self, share: float) -> bool:
+        limit = self._options.seconds
+        return limit is not None and time.monotonic() - self._began >= limit * share
 
     def solution(self, stopped: Stopped, iterations: int) -> Solution:
         """The records of the best answers."""
-        sheets: list[Sheet] = []
-        for search in self._searches:
-            search.finish()
-            sheets += search.best.sheets
-            self._reasons |= dict.fromkeys(search.best.left_out, "out-of-stock")
+        sheets: list[tuple[Task, Sheet, tuple[int, ...]]] = []
+        for task, course in zip(self._tasks, self._courses, strict=True):
+            own = named(task, course.best.sheets, self._pieces)
+            sheets += [(task, sheet, members) for sheet, members in own]
+            placed = {index for _, members in own for index in members}
+            missing = [index for members in task.members for index in members if index not in placed]
+            self._reasons |= dict.fromkeys(missing, "out-of-stock")
         sheets.sort(
-            key=lambda sheet: (
-                sheet_order(self._whole, sheet),
-                sheet.group,
-                sheet.stock,
-                sheet.pieces,
+            key=lambda entry: (
+                sorted(self._pieces[i].due_rank for i in entry[2]),
+                entry[1].group,
+                entry[0].kinds[entry[1].kind].stock,
+                sorted(entry[2]),
             )
         )
+        layouts: list[Layout] = []
+        for task, sheet, members in sheets:
+            stock = self._stocks[task.kinds[sheet.kind].stock]
+            layouts.append(to_layout(task, sheet, members, stock.name, self._pieces))
         return Solution(
-            tuple(to_layout(sheet, self._stocks[sheet.stock].name, self._pieces) for sheet in sheets),
+            tuple(layouts),
             tuple(LeftOut(self._pieces[index].name, self._reasons[index]) for index in sorted(self._reasons)),
             tuple(self._group_bound(group, sheets) for group in self._bounds),
             iterations,
             stopped,
+            tuple(self._split),
         )
 
-    def _is_placeable(self, piece: int) -> bool:
-        """Whether some sheet can hold the piece; if not, note the reason."""
-        material = self._pieces[piece].material
-        kinds = [i for i, stock in enumerate(self._stocks) if stock.material == material]
-        holding = [kind for kind in kinds if self._whole.fits(piece, kind)]
-        if not kinds:
-            self._reasons[piece] = "no-stock"
-        elif not holding:
-            self._reasons[piece] = "too-large"
-        elif all(self._stocks[kind].count == 0 for kind in holding):
-            self._reasons[piece] = "out-of-stock"
-        else:
-            return True
-        return False
+    def _bundles(self, members: dict[int, list[int]]) -> dict[int, list[Together]]:
+        """For each group the sets that must share a sheet; note those that no sheet holds."""
+        sets: dict[tuple[int, str], list[int]] = {}
+        for index, piece in enumerate(self._pieces):
+            if piece.together:
+                sets.setdefault((self._groups[index], piece.together), []).append(index)
+        found: dict[int, list[Together]] = {group: [] for group in members}
+        for (group, key), own in sets.items():
+            if len(own) < 2:
+                continue
+            together = None
+            if all(index not in self._reasons for index in own):
+                together = laid_together(own, self._pieces, self._stocks, self._options)
+            if together is not None:
+                found[group].append(together)
+            elif key not in self._split:
+                self._split.append(key)
+        return found
 
     def _parts(self, members: dict[int, list[int]]) -> list[list[int]]:
         """Groups to be searched together."""
@@ -156,61 +202,60 @@ class _Run:
                 parts.setdefault(material if material in limited else group, []).append(group)
         return list(parts.values())
 
-    def _search(self, part: list[int], members: dict[int, list[int]]) -> Search:
-        material = self._group_names[part[0]][0]
-        indices = tuple(sorted(index for group in part for index in members[group]))
-        whole = self._whole
-        kinds = tuple(
-            kind
-            for kind, stock in enumerate(self._stocks)
-            if stock.material == material and stock.count != 0 and any(whole.fits(index, kind) for index in indices)
-        )
-        least_side = min(min(whole.widths[i], whole.heights[i]) for i in indices)
-        task: Task = replace(whole, pieces=indices, stocks=kinds, least_side=least_side)
-        cost = float(sum(self._bounds[group][1] for group in part))
-        sheets = sum(self._bounds[group][0] for group in part)
+    def _start(self, part: list[int], members: dict[int, list[int]], bundles: Sequence[Together]) -> None:
+        indices = sorted(index for group in part for index in members[group])
+        task = make_task(self._pieces, self._stocks, self._groups, indices, bundles, self._options)
+        bounds = []
+        for level in range(max(task.levels, default=0) + 1):
+            urgent = {i for size, own in enumerate(task.members) if task.levels[size] <= level for i in own}
+            if len(urgent) == len(indices):
+                found = [self._bounds[group] for group in part]
+            else:
+                found = [self._bound([i for i in members[group] if i in urgent]) for group in part]
+            bounds.append(task.price(sum((cost for _, cost in found), Fraction(0)), sum(least for least, _ in found)))
         names = "/".join("/".join(self._group_names[group]) for group in part)
-        return Search(task, (cost, sheets), self._options.keep, f"{self._options.seed}/{names}")
+        self._tasks.append(task)
+        course = Course(task, bounds, self._options, self._pieces, f"{self._options.seed}/{names}")
+        self._courses.append(course)
+        if course.proof is not None:
+            (group,) = part
+            least = course.proof.price // task.sheet_base * task.unit
+            self._bounds[group] = (course.proof.sheets, least)
 
-    def _bound(self, pieces: Sequence[int]) -> tuple[int, Fraction]:
-        if not pieces:
+    def _bound(self, indices: Sequence[int]) -> tuple[int, Fraction]:
+        if not indices:
             return 0, Fraction(0)
-        whole = self._whole
-        material = self._pieces[pieces[0]].material
-        boxes = [Box(whole.widths[i], whole.heights[i], whole.may_turn[i]) for i in pieces]
+        spacing = self._options.spacing
+        own = [self._pieces[i] for i in indices]
+        boxes = [Box(piece.width + spacing, piece.height + spacing, piece.may_turn) for piece in own]
+        usable = self._holding.usable(own[0])
         bins = [
-            Bin(
-                whole.stock_widths[kind],
-                whole.stock_heights[kind],
-                stock.count,
-                # Exact, so that rounding never lifts a bound above the optimum.
-                Fraction(stock.cost),
-            )
-            for kind, stock in enumerate(self._stocks)
-            if stock.material == material and stock.count != 0
+            # Exact, so that rounding never lifts a bound above the optimum.
+            Bin(stock.width + spacing, stock.height + spacing, stock.count, Fraction(stock.cost))
+            for stock in (self._stocks[number] for number in usable)
+            if stock.count != 0
         ]
         return least_sheets_and_cost(boxes, bins)
 
-    def _group_bound(self, group: int, sheets: Sequence[Sheet]) -> Bound:
+    def _group_bound(self, group: int, sheets: Sequence[tuple[Task, Sheet, tuple[int, ...]]]) -> Bound:
         material, name = self._group_names[group]
-        own = [sheet for sheet in sheets if sheet.group == group]
-        placed = [piece for sheet in own for piece in sheet.pieces]
+        own = [(task, sheet, members) for task, sheet, members in sheets if sheet.group == group]
         least, cost = self._bounds[group]
         # Pieces for which no sheet was left must not count against the sheets used.
-        if any(
-            self._whole.groups[piece] == group and reason == "out-of-stock" for piece, reason in self._reasons.items()
-        ):
-            least, cost = self._bound(placed)
-        spent = math.fsum(self._stocks[sheet.stock].cost for sheet in own)
+        if any(self._groups[index] == group and reason == "out-of-stock" for index, reason in self._reasons.items()):
+            least, cost = self._bound([index for _, _, members in own for index in members])
+        spent = math.fsum(self._stocks[task.kinds[sheet.kind].stock].cost for task, sheet, _ in own)
         return Bound(material, name, least, len(own), float(cost), spent)
 
-    def _report(self, iterations: int, better: bool) -> None:
+    def _report(self, better: bool) -> None:
         if self._progress is None:
             return
         now = time.monotonic()
         if not better and now - self._reported < _QUIET:
             return
         self._reported = now
-        sheets = [sheet for search in self._searches for sheet in search.best.sheets]
-        cost = math.fsum(self._stocks[sheet.stock].cost for sheet in sheets)
-        self._progress(Progress(iterations, len(sheets), cost, self._bound_cost, now - self._began))
+        number = sum(len(course.best.sheets) for course in self._courses)
+        money = zip(self._tasks, self._courses, strict=True)
+        cost = math.fsum(task.money(price(task, course.best.sheets)) for task, course in money)
+        rounds = max((course.rounds for course in self._courses), default=0)
+        self._progress(Progress(rounds, number, cost, self._bound_cost, now - self._began))
