@@ -93,9 +93,9 @@ class _Builder:
         # Nothing can lie across the line when the grown piece ends before it, or starts after it.
         if high <= start or low + spacing >= end:
             return None
-        low += spacing
-        if high - low <= spacing:
-            low = high - spacing - 1
+        if end - high <= spacing:
+            high = end
+        low = min(low + spacing, high - spacing - 1)
         if low - start <= spacing:
             low = start
         high = max(high, low + spacing + 1)

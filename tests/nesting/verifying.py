@@ -22,7 +22,9 @@ def verify(pieces: Sequence[Piece], stocks: Sequence[Stock], options: Options, s
         assert count is None or number <= count, f"{number} of {name}, there are {count}"
     for layout in solution.layouts:
         _verify_layout(layout, stock_named[layout.stock], piece_named, options.spacing)
-    _verify_left_out(solution, stock_named, piece_named, used)
+        _verify_shears(layout.root, options, None, 0)
+    _verify_together(pieces, solution)
+    _verify_left_out(solution, stock_named, piece_named, used, options)
     _verify_bounds(solution, pieces, stock_named, piece_named)
     ranks = [sorted(piece_named[p.piece].due_rank for p in layout.placements) for layout in solution.layouts]
     assert ranks == sorted(ranks), "sheets with low ranks come first"
@@ -36,6 +38,11 @@ def _verify_layout(layout: Layout, stock: Stock, piece_named: dict[str, Piece], 
         assert (placement.width, placement.height) == size
         assert piece.may_turn or not placement.turned
         assert piece.material == stock.material
+        assert stock.group in (None, piece.group)
+        for x, y, width, height in stock.blocked:
+            beside = placement.x >= x + width or x >= placement.x + placement.width
+            above = placement.y >= y + height or y >= placement.y + placement.height
+            assert beside or above, f"{placement} reaches into the box at {x}, {y}"
         assert min(placement.x, placement.y) >= 0
         assert placement.x + placement.width <= stock.width
         assert placement.y + placement.height <= stock.height
@@ -88,6 +95,40 @@ def _walk(part: Part, spacing: int, leaves: dict[str, Part]) -> None:
     _walk(high, spacing, leaves)
 
 
+def _verify_shears(part: Part, options: Options, before: str | None, stage: int) -> None:
+    """Every cut can be made: not too long, something to hold on to, not too many changes of direction."""
+    if part.cut is None or part.low is None or part.high is None:
+        return
+    stage += part.cut != before
+    assert options.stages is None or stage <= options.stages
+    upright = part.cut == "vertical"
+    assert options.longest_cut is None or (part.height if upright else part.width) <= options.longest_cut
+    if options.least_strip is not None:
+        sides = [(side, side.width if upright else side.height) for side in (part.low, part.high)]
+        assert max(extent for _, extent in sides) >= options.least_strip, "nothing to hold"
+        for side, extent in sides:
+            assert extent >= options.least_strip or side.cut is None, "a narrow strip is cut again"
+    _verify_shears(part.low, options, part.cut, stage)
+    _verify_shears(part.high, options, part.cut, stage)
+
+
+def _verify_together(pieces: Sequence[Piece], solution: Solution) -> None:
+    """All of a set on one sheet and turned alike, or none of it placed, or the solution says that it was split."""
+    places = {
+        placement.piece: (number, placement.turned)
+        for number, layout in enumerate(solution.layouts)
+        for placement in layout.placements
+    }
+    sets: defaultdict[tuple[str, str, str], list[str]] = defaultdict(list)
+    for piece in pieces:
+        if piece.together:
+            sets[piece.material, piece.group, piece.together].append(piece.name)
+    for (_, _, key), names in sets.items():
+        if key not in solution.split:
+            assert len({places.get(name) for name in names}) == 1, f"{key} is not together"
+    assert set(solution.split) <= {key for _, _, key in sets}
+
+
 def fits(piece: Piece, stock: Stock) -> bool:
     """Whether the sheet holds the piece in any allowed turning."""
     upright = piece.width <= stock.width and piece.height <= stock.height
@@ -96,16 +137,29 @@ def fits(piece: Piece, stock: Stock) -> bool:
 
 
 def _verify_left_out(
-    solution: Solution, stock_named: dict[str, Stock], piece_named: dict[str, Piece], used: Counter[str]
+    solution: Solution,
+    stock_named: dict[str, Stock],
+    piece_named: dict[str, Piece],
+    used: Counter[str],
+    options: Options,
 ) -> None:
+    limited = (options.stages, options.longest_cut, options.least_strip) != (None, None, None)
     for left in solution.left_out:
         piece = piece_named[left.piece]
-        kinds = [stock for stock in stock_named.values() if stock.material == piece.material]
+        kinds = [
+            stock
+            for stock in stock_named.values()
+            if stock.material == piece.material and stock.group in (None, piece.group)
+        ]
         holding = [stock for stock in kinds if fits(piece, stock)]
         if not kinds:
             assert left.reason == "no-stock"
         elif not holding:
             assert left.reason == "too-large"
+        elif limited or piece.together or any(stock.blocked for stock in holding):
+            # Whether it fits an open part, beside its set, or can be cut out, is not worked out again here.
+            assert left.reason in ("too-large", "out-of-stock")
+            assert any(stock.count is not None for stock in holding) or left.reason == "too-large"
         else:
             assert left.reason == "out-of-stock"
             assert all(stock.count is not None and used[stock.name] == stock.count for stock in holding)
