@@ -15,7 +15,7 @@ from typing import Final, TypeAlias
 from .sizes import Welcome
 from .slicing import HORIZONTAL, VERTICAL, Path, Tree, add_sizes
 
-POWER: Final = 1.5
+POWER: Final = 1.2
 
 Room: TypeAlias = tuple[int, Path, int, int, int, int, int, float, int]
 """Set of sizes that fit, path, cut (0: region is empty), width, height, tight width, tight height, value, region."""

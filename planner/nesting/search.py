@@ -23,10 +23,11 @@ from .task import Task
 _BLINK = 0.04
 # Pieces or runs taken out in a round: one up to this many.
 _MOST_RUINS = 9
-# The chance to take all of a run rather than go down into one of its parts.
-_WHOLE_RUN = 0.15
+# The chance to take all of a run rather than go down into one of its parts: so much for each sheet of the plan, up to
+# a limit. With one or two sheets a whole one taken out would leave nothing to build on.
+_WHOLE_RUN, _MOST_WHOLE_RUN = 0.04, 0.3
 # Rounds remembered by late acceptance, and the rounds between two doublings of their number.
-_FEWEST_REMEMBERED, _MOST_REMEMBERED, _ROUNDS_PER_REMEMBERED = 60, 1200, 20
+_FEWEST_REMEMBERED, _MOST_REMEMBERED, _ROUNDS_PER_REMEMBERED = 60, 300, 20
 # With more sizes waiting than this, the heaviest and some others by chance are tried.
 _MOST_TRIED = 40
 
@@ -155,13 +156,14 @@ class Search:
             return sheets, waiting
         trees: dict[tuple[int, int], Tree | None] = {}
         removed: list[int] = []
+        whole = min(_WHOLE_RUN * number, _MOST_WHOLE_RUN)
         for _ in range(1 + int(chance() * _MOST_RUINS)):
             index = int(chance() * number)
             regions = sheets[index].trees
             region = int(chance() * len(regions)) if len(regions) > 1 else 0
             tree = trees.get((index, region), regions[region])
             if tree is not None:
-                trees[index, region] = without_some(tree, chance, _WHOLE_RUN, removed)
+                trees[index, region] = without_some(tree, chance, whole, removed)
         if self._task.bundles:
             removed = self._broken(sheets, trees, removed)
         for size in removed:
