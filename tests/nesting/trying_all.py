@@ -13,7 +13,7 @@ Placed = tuple[int, int, int, int]
 
 
 def optimum(pieces: Sequence[Piece], stocks: Sequence[Stock], spacing: int) -> tuple[int, float] | None:
-    """Fewest sheets, and least cost, of any plan without the rule of edge-to-edge cuts.
+    """Fewest sheets, and least cost, of any plan that edge-to-edge cuts take apart.
 
     The two may belong to different plans. None when the stock does not hold all pieces.
     """
@@ -46,7 +46,7 @@ def _fits_together(block: list[Piece], stock: Stock, spacing: int) -> bool:
 
 def _place_rest(block: list[Piece], placed: list[Placed], stock: Stock, spacing: int) -> bool:
     if not block:
-        return True
+        return comes_apart(placed, spacing)
     piece, rest = block[0], block[1:]
     sizes = {(piece.width, piece.height)} | ({(piece.height, piece.width)} if piece.may_turn else set())
     for width, height in sorted(sizes):
@@ -60,4 +60,18 @@ def _place_rest(block: list[Piece], placed: list[Placed], stock: Stock, spacing:
             )
             if clear and _place_rest(rest, [*placed, (x, y, width, height)], stock, spacing):
                 return True
+    return False
+
+
+def comes_apart(placed: Sequence[Placed], spacing: int) -> bool:
+    """Whether cuts from edge to edge, each a strip of the spacing wide, part all rectangles."""
+    if len(placed) <= 1:
+        return True
+    for axis in (0, 1):
+        for cut in {box[axis] + box[axis + 2] for box in placed}:
+            low = [box for box in placed if box[axis] + box[axis + 2] <= cut]
+            high = [box for box in placed if box[axis] >= cut + spacing]
+            if low and high and len(low) + len(high) == len(placed):
+                # A cut that hits nothing never spoils another.
+                return comes_apart(low, spacing) and comes_apart(high, spacing)
     return False

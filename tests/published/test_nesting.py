@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import json
+from pathlib import Path
+
 import numpy as np
 import pytest
 
@@ -150,6 +153,26 @@ def test_a_perfect_set_of_hopper_and_turton_fills_one_sheet() -> None:
     sizes = sizes_of(PERFECT_SET)
     assert sum(width * height for width, height in sizes) == 400
     assert len(packed(sizes, (20, 20), iterations=1500).layouts) == 1
+
+
+BENCHMARKS = Path(__file__).parents[3] / "shared" / "benchmarks" / "perfect_hopper.json"
+
+
+@pytest.mark.skipif(not BENCHMARKS.is_file(), reason=f"published instances are not beside the repository: {BENCHMARKS}")
+def test_perfect_sets_fill_one_sheet_or_little_more() -> None:
+    """Sets cut from one rectangle without waste: never more than two sheets, and one for some.
+
+    Sources: E. Hopper and B. C. H. Turton 2001, as above, sets C1; E. Hopper, "Two-dimensional packing utilising
+    evolutionary algorithms and other meta-heuristic methods", thesis, Cardiff (2000), sets T1.
+    """
+    taken = {}
+    for instance in json.loads(BENCHMARKS.read_text()):
+        if instance["name"].startswith(("C1", "t1")):
+            solution = packed([tuple(size) for size in instance["items"]], tuple(instance["bin"]), iterations=1500)
+            assert solution.bounds[0].sheets == 1
+            taken[instance["name"]] = len(solution.layouts)
+    assert max(taken.values()) <= 2
+    assert taken["C1_1"] == taken["C1_3"] == 1
 
 
 @pytest.mark.parametrize(
