@@ -9,6 +9,7 @@ from typing import TypeAlias
 from .answer import Answer
 from .first import Filling
 from .problem import Options, Piece, Stock
+from .rooms import Sheet
 from .search import Search
 from .slicing import Tree
 from .task import Together, make_task
@@ -36,9 +37,7 @@ def laid_together(
     return Together(tuple(members), alone) if alone else None
 
 
-def _laid(
-    members: Sequence[int], turned: bool, pieces: Sequence[Piece], stock: Stock, options: Options
-) -> Laid | None:
+def _laid(members: Sequence[int], turned: bool, pieces: Sequence[Piece], stock: Stock, options: Options) -> Laid | None:
     if sum(pieces[i].width * pieces[i].height for i in members) > stock.width * stock.height:
         return None
     lying = [
@@ -54,7 +53,7 @@ def _laid(
     ]
     task = make_task(lying, [replace(stock, count=1)], [0] * len(lying), range(len(lying)), (), options)
     filling = Filling(task, {size: count for size, count in enumerate(task.counts) if count})
-    sheets = []
+    sheets: list[Sheet] = []
     filling.open(sheets, [1], lambda level: level)
     search = Search(task, Answer(task, sheets, filling.waiting), 0, "together")
     for _ in range(_ROUNDS):

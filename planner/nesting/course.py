@@ -24,9 +24,7 @@ class Course:
     was small enough to be solved for good.
     """
 
-    def __init__(
-        self, task: Task, bounds: Sequence[int], options: Options, pieces: Sequence[Piece], seed: str
-    ) -> None:
+    def __init__(self, task: Task, bounds: Sequence[int], options: Options, pieces: Sequence[Piece], seed: str) -> None:
         """Build the first answer."""
         self._task = task
         self._bounds = bounds

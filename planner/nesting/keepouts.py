@@ -108,7 +108,7 @@ def open_parts(width: int, height: int, blocked: Sequence[Box], spacing: int) ->
     """The ways to cut a grown sheet around boxes given as (x, y, width, height); at least one, perhaps no region."""
     boxes = [(x, y, x + across, y + along) for x, y, across, along in blocked]
     found: list[Open] = []
-    for ways in product((VERTICAL, HORIZONTAL), repeat=2):
+    for ways in product((VERTICAL, HORIZONTAL), (VERTICAL, HORIZONTAL)):
         builder = _Builder(spacing, ways)
         frame = builder.frame((0, 0, width, height), boxes, 0)
         variant = Open(tuple(builder.sizes), frame)

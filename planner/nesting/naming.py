@@ -20,9 +20,7 @@ def named(task: Task, sheets: Sequence[Sheet], pieces: Sequence[Piece]) -> list[
     sizes_of = [sheet.sizes() for sheet in sheets]
     ranked = [sorted(members, key=lambda i: (pieces[i].due_rank, i)) for members in task.members]
     wishing = any(pieces[i].wishes for members in task.members for i in members)
-    order = sorted(
-        range(len(sheets)), key=lambda n: sorted(pieces[ranked[size][0]].due_rank for size in sizes_of[n])
-    )
+    order = sorted(range(len(sheets)), key=lambda n: sorted(pieces[ranked[size][0]].due_rank for size in sizes_of[n]))
     given: list[tuple[int, ...]] = []
     for _ in range(_MOST_PASSES):
         given = _given(order, sizes_of, ranked, pieces, wishing)

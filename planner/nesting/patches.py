@@ -22,9 +22,7 @@ _ROUNDS = 250
 class Patches:
     """The same to the caller as `search.Search`."""
 
-    def __init__(
-        self, task: Task, start: Answer, bound: int, seed: str, quotas: Sequence[int] | None = None
-    ) -> None:
+    def __init__(self, task: Task, start: Answer, bound: int, seed: str, quotas: Sequence[int] | None = None) -> None:
         """Go on from a plan; the arguments are those of `Search`."""
         self.best = start
         self.rounds = 0

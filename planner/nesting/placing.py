@@ -39,7 +39,8 @@ def penalty_of(task: Task) -> float:
     """What an area of one is worth within a room of a quarter of a sheet."""
     if not task.kinds:
         return 1.0
-    return POWER * (max(kind.area for kind in task.kinds) / 4) ** (POWER - 1)
+    worth: float = POWER * (max(kind.area for kind in task.kinds) / 4) ** (POWER - 1)
+    return worth
 
 
 def turnings(task: Task, size: int) -> tuple[tuple[bool, int, int], ...]:

@@ -358,9 +358,7 @@ class Search:
         left = self._left_beside(sheets) if self._is_scarce else self._stock
         costs = self._costs
         useful = sum(task.area(each) * count for each, count in waiting.items())
-        choice = self._opener.any(
-            size, self._random, useful, lambda kind: left[kind] != 0 and costs[kind] <= rest
-        )
+        choice = self._opener.any(size, self._random, useful, lambda kind: left[kind] != 0 and costs[kind] <= rest)
         if choice is None:
             return -1
         kind, variant = choice
