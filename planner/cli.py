@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
 import json
 import signal
@@ -13,7 +14,8 @@ from typing import TYPE_CHECKING, Any, NoReturn
 import click
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
+    from concurrent.futures import Executor
 
     from planner.nesting import Progress
 
@@ -76,11 +78,20 @@ _JSON = click.option("--json", "as_json", is_flag=True, help="Print the result a
 @click.option("--iterations", type=click.IntRange(0, 10_000_000), default=None, help="Rounds of the search at most.")
 @click.option("--seconds", type=click.FloatRange(0, 86_400), default=None,
               help="Stop the search after this time; the result may then differ from run to run.")  # fmt: skip
+@click.option("--workers", type=click.IntRange(1, 64), default=1, show_default=True,
+              help="Searches to run side by side, each with a seed of its own.")  # fmt: skip
+@click.option("--cluster", metavar="ADDRESS", default=None,
+              help="Run the workers on a dask cluster: its scheduler's address. Needs the extra cluster.")  # fmt: skip
+@click.option("--onto", metavar="PLAN", type=click.Path(path_type=Path), default=None,
+              help="Lay these orders into the open space of an earlier plan.json; nothing in it is moved.")  # fmt: skip
+@click.option("--finished", metavar="FLAT", type=click.IntRange(1), multiple=True,
+              help="With --onto: a flat that takes nothing more; may be given several times.")  # fmt: skip
 @_JSON
 @click.pass_context
 def plan(
     ctx: click.Context, orders_path: Path, house_path: Path | None, folder: Path, seed: int, iterations: int | None,
-    seconds: float | None, as_json: bool,
+    seconds: float | None, workers: int, cluster: str | None, onto: Path | None, finished: tuple[int, ...],
+    as_json: bool,
 ) -> None:  # fmt: skip
     """Plan the orders of a day and write plan.json and the sheets of every flat.
 
@@ -88,22 +99,39 @@ def plan(
     Example:
       flatwright plan monday.toml --house our-house.toml --out monday
     """
+    from planner.flats import Search  # noqa: PLC0415
     from planner.house import read_house  # noqa: PLC0415
+    from planner.late import add_to_plan  # noqa: PLC0415
     from planner.orders import read_orders  # noqa: PLC0415
-    from planner.plan import plan_text  # noqa: PLC0415
-    from planner.planning import DEFAULT_ITERATIONS, make_plan, stopping  # noqa: PLC0415
+    from planner.plan import plan_text, read_plan  # noqa: PLC0415
+    from planner.planning import make_plan, stopping  # noqa: PLC0415
     from planner.rules import load_rules  # noqa: PLC0415
     from planner.sheets.folder import sheet_files  # noqa: PLC0415
     from planner.summary import summary_lines, summary_table  # noqa: PLC0415
     from planner.writing import check_folder, write_folder  # noqa: PLC0415
 
-    orders, house = _both(lambda: read_orders(orders_path), lambda: read_house(house_path))
+    if finished and onto is None:
+        raise click.UsageError("--finished is for a plan that is added to; give --onto as well.")
+    orders, house, earlier = _all(
+        lambda: read_orders(orders_path),
+        lambda: read_house(house_path),
+        lambda: None if onto is None else read_plan(onto),
+    )
     check_folder(folder)
     rules = load_rules(house, str(house_path or "the house file"))
-    made = make_plan(
-        orders, house, rules, seed=seed, seconds=seconds, progress=_progress(),
-        iterations=DEFAULT_ITERATIONS if iterations is None else iterations,
-    )  # fmt: skip
+    with _executor(cluster) as executor:
+        search = Search(
+            seed=seed,
+            iterations=Search().iterations if iterations is None else iterations,
+            seconds=seconds,
+            workers=workers,
+            progress=_progress(),
+            executor=executor,
+        )
+        if earlier is None:
+            made = make_plan(orders, house, rules, search)
+        else:
+            made = add_to_plan(earlier, orders, house, rules, search, finished)
     if sys.stderr.isatty():
         click.echo("\r\033[K", nl=False, err=True)
     files = {"plan.json": plan_text(made), **sheet_files(made)}
@@ -115,7 +143,7 @@ def plan(
     ctx.exit(TO_CURE if any(stopping(made)) else PLANNED)
 
 
-def _both(*readers: Callable[[], Any]) -> list[Any]:
+def _all(*readers: Callable[[], Any]) -> list[Any]:
     """Read every file before complaining, so that one run names what is wrong with all of them."""
     from planner.forms import InputError  # noqa: PLC0415
 
@@ -128,6 +156,24 @@ def _both(*readers: Callable[[], Any]) -> list[Any]:
     if slips:
         raise InputError.joined(slips)
     return results
+
+
+@contextlib.contextmanager
+def _executor(address: str | None) -> Iterator[Executor | None]:
+    """The executor of a running cluster; None for this machine's own processes."""
+    if address is None:
+        yield None
+        return
+    try:
+        from distributed import Client  # noqa: PLC0415
+    except ImportError:
+        raise click.UsageError('--cluster needs the extra: pip install "flatwright[cluster]"') from None
+    try:
+        client = Client(address, timeout="10s", set_as_default=False)  # type: ignore[no-untyped-call]  # no types in it
+    except (OSError, ValueError) as error:
+        raise click.UsageError(f"--cluster: no scheduler answers at {address}: {error}") from None
+    with client:
+        yield client.get_executor()  # type: ignore[no-untyped-call]  # no types in it
 
 
 def _progress() -> Callable[[Progress], None] | None:

@@ -12,41 +12,14 @@ from typing import Final, Literal
 
 from planner import nesting
 from planner.blanks import GRID
+from planner.glass import usable_box
 from planner.house import House
-from planner.plan import Box, CutPart
-
-_LEAST_STRIP: Final = 1 / 64
-"""Inches; metal off the glass is at least this much wider than a kerf, so that it can be cut away."""
+from planner.plan import Box, CutPart, Flat
 
 _WAYS: Final[tuple[tuple[Literal["vertical", "horizontal"], int, int], ...]] = (
     ("vertical", 0, 2), ("horizontal", 1, 3),
 )  # fmt: skip
 """A cut's direction, and where its coordinate and its extent stand in a box."""
-
-
-def usable_box(width: float, height: float, house: House) -> Box:
-    """Give the part of a width x height sheet that plates may lie on: inside the grip margin and on the glass.
-
-    The glass lies in the middle, the way round that gives more room. The box may be empty (a width of zero or less).
-    """
-    glass = max((house.glass.size, house.glass.size[::-1]), key=lambda size: _room(width, height, size, house))
-    left, usable_width = _span(width, glass[0], house)
-    bottom, usable_height = _span(height, glass[1], house)
-    return left, bottom, usable_width, usable_height
-
-
-def _room(width: float, height: float, glass: tuple[float, float], house: House) -> float:
-    return max(0.0, _span(width, glass[0], house)[1]) * max(0.0, _span(height, glass[1], house)[1])
-
-
-def _span(length: float, glass: float, house: House) -> tuple[float, float]:
-    grip = house.glass.grip
-    off = (length - glass) / 2 - grip
-    if off <= 0:
-        return grip, length - 2 * grip
-    # What lies off the glass is cut from both ends, beside a kerf of its own.
-    off = max(off, house.cutting.kerf_width + _LEAST_STRIP)
-    return grip + off, length - 2 * (grip + off)
 
 
 @dataclass
@@ -88,6 +61,22 @@ class _Tree:
         short, long = sorted(self.least_offcut)
         return min(box[2], box[3]) >= short - 1e-9 and max(box[2], box[3]) >= long - 1e-9
 
+    def follow(self, root: nesting.Part, index: int, origin: tuple[float, float], spacing: int) -> None:
+        """Cut a part as a layout says; the layout's area begins at ``origin`` and fills the part.
+
+        A cut stands in the middle of the strip of ``spacing`` grid units that the layout left for it.
+        """
+        waiting = [(root, index)]
+        while waiting:
+            part, index = waiting.pop()
+            if part.cut is None or part.at is None or part.low is None or part.high is None:
+                self.use(index, "plate" if part.piece is not None else "rest", part.piece)
+                continue
+            start = origin[0] if part.cut == "vertical" else origin[1]
+            low, high = self.cut(index, part.cut, start + (part.at + spacing / 2) / GRID)
+            # The low part is finished before the high one is taken up.
+            waiting += [(part.high, high), (part.low, low)]
+
     def trim(self, index: int, inner: Box, use: Literal["grip", "rest"]) -> int:
         """Cut away what lies outside an inner box, side after side; give the place of what is left."""
         for direction, near, far in _WAYS:
@@ -109,17 +98,21 @@ def cut_parts(layout: nesting.Layout, width: float, height: float, house: House)
     index = tree.add((0.0, 0.0, width, height))
     index = tree.trim(index, (grip, grip, width - 2 * grip, height - 2 * grip), "grip")
     index = tree.trim(index, usable, "rest")
-    waiting = [(layout.root, index)]
-    spacing = house_spacing(house)
-    while waiting:
-        part, index = waiting.pop()
-        if part.cut is None or part.at is None or part.low is None or part.high is None:
-            tree.use(index, "plate" if part.piece is not None else "rest", part.piece)
-            continue
-        start = usable[0] if part.cut == "vertical" else usable[1]
-        low, high = tree.cut(index, part.cut, start + (part.at + spacing / 2) / GRID)
-        # The low part is finished before the high one is taken up.
-        waiting += [(part.high, high), (part.low, low)]
+    tree.follow(layout.root, index, (usable[0], usable[1]), house_spacing(house))
+    return tuple(tree.parts), tree.cuts
+
+
+def parts_with(
+    flat: Flat, part: int, layout: nesting.Layout, origin: tuple[float, float], house: House
+) -> tuple[tuple[CutPart, ...], int]:
+    """Give the parts of a flat after a layout has been cut into one that was left over; all others stay as they are.
+
+    ``part`` is its place in the flat's list, ``origin`` where the layout begins on the sheet. The new cuts come after
+    those that were there.
+    """
+    tree = _Tree(flat.kerf, house.flats.least_offcut, list(flat.cut_tree), flat.cuts)
+    tree.parts[part] = tree.parts[part].model_copy(update={"use": None})
+    tree.follow(layout.root, part, origin, house_spacing(house))
     return tuple(tree.parts), tree.cuts
 
 

@@ -3,26 +3,26 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import Executor
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Final, Literal
+from typing import Literal
 
 from shapely.geometry import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from planner import nesting
 from planner.blanks import GRID, Blank
-from planner.cutting import cut_parts, house_spacing, part_of_plate, usable_box
-from planner.geometry import moved, plain, rectangle, shape_of, turned_quarter
-from planner.house import House, Sheet
+from planner.cutting import cut_parts, house_spacing, part_of_plate
+from planner.geometry import PlainShape, moved, plain, rectangle, shape_of, turned_quarter
+from planner.glass import spots_on, usable_box
+from planner.house import House
 from planner.lengths import size_text
-from planner.plan import Box, FilmRecord, Flat, HeldPlate, Placement, SheetRecord, TintRecord, ZoneRecord
+from planner.plan import Box, FilmRecord, Flat, HeldPlate, Placement, TintRecord, ZoneRecord
 from planner.plates import OrderedPlate
 from planner.routing import Zone
-
-_SIZE_COUNTS: Final = 1e-6
-"""Money for a square inch, too little to outweigh any price."""
+from planner.stock import Stock, material_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,94 +35,66 @@ class Work:
 
 
 @dataclass(frozen=True, slots=True)
-class Stock:
-    """The metal on hand, as the nesting and as the flats see it."""
+class Search:
+    """How long and how the nesting looks for a better plan."""
 
-    sheets: Mapping[str, Sheet]
-    records: Mapping[str, SheetRecord]
-    nesting: tuple[nesting.Stock, ...]
-
-
-def stock_of(house: House) -> Stock:
-    """Give the house's sheets with a name each, and their usable size in grid units, rounded down.
-
-    A sheet costs its price and the price of making up a flat; where a metal has no prices, its square inches stand in.
-    """
-    sheets: dict[str, Sheet] = {}
-    records: dict[str, SheetRecord] = {}
-    stocks: list[nesting.Stock] = []
-    for sheet in house.sheets:
-        name = _free_name(sheet, sheets)
-        width, height = sheet.size
-        _, _, usable_width, usable_height = usable_box(width, height, house)
-        grid_width, grid_height = (math.floor(side * GRID + 1e-6) for side in (usable_width, usable_height))
-        sheets[name] = sheet
-        records[name] = SheetRecord(
-            name=name, metal=sheet.metal, gauge=sheet.gauge, width=width, height=height,
-            price=None if sheet.price is None else str(sheet.price), remnant=sheet.remnant,
-        )  # fmt: skip
-        if grid_width > 0 and grid_height > 0:
-            cost = float(sheet.price + house.prices.flat) if sheet.price is not None else width * height
-            # Among sheets of one price the smaller is taken.
-            cost += width * height * _SIZE_COUNTS
-            stocks.append(
-                nesting.Stock(
-                    name,
-                    grid_width,
-                    grid_height,
-                    sheet.on_hand,
-                    cost,
-                    _material(sheet.metal, sheet.gauge),
-                    sheet.remnant,
-                )
-            )
-    return Stock(sheets, records, tuple(stocks))
-
-
-def _free_name(sheet: Sheet, taken: Mapping[str, Sheet]) -> str:
-    base = sheet.name or f"{sheet.metal} {size_text(*sheet.size)}{' remnant' if sheet.remnant else ''}"
-    name, number = base, 2
-    while name in taken:
-        name, number = f"{base} ({number})", number + 1
-    return name
-
-
-def _material(metal: str, gauge: float) -> str:
-    return f"{metal} {gauge}"
+    seed: int = 0
+    iterations: int = nesting.Options().iterations
+    seconds: float | None = None
+    workers: int = 1
+    progress: Callable[[nesting.Progress], None] | None = None
+    executor: Executor | None = None
+    """Where the workers run; processes of this machine if none is handed in."""
 
 
 def nest(
-    blanks: Sequence[Blank],
-    stock: Stock,
-    house: House,
-    *,
-    seed: int,
-    iterations: int,
-    seconds: float | None,
-    progress: Callable[[nesting.Progress], None] | None,
+    blanks: Sequence[Blank], stock: Stock, house: House, search: Search, open_space: Sequence[nesting.Stock] = ()
 ) -> nesting.Solution:
-    """Lay the blanks on the metal on hand."""
-    ranks = _due_ranks([blank.plate for blank in blanks])
+    """Lay the blanks on the metal on hand, and into open space of flats that are laid already."""
+    ranks = due_ranks([blank.plate for blank in blanks])
     pieces = [
         nesting.Piece(
             blank.plate.id,
             *blank.grid_size,
             blank.plate.may_turn,
-            _material(blank.plate.metal, blank.plate.gauge),
+            material_of(blank.plate.metal, blank.plate.gauge),
             blank.plate.share_key,
             ranks[blank.plate.rush, blank.plate.due],
+            set_of(blank.plate),
+            tuple(_wishes(blank.plate)),
         )
         for blank in blanks
     ]
     width, height = house.flats.least_offcut
+    cutting = house.cutting
     options = nesting.Options(
-        spacing=house_spacing(house), iterations=iterations, seconds=seconds, seed=seed,
+        spacing=house_spacing(house),
+        iterations=search.iterations,
+        seconds=search.seconds,
+        seed=search.seed,
         keep=(math.ceil(width * GRID), math.ceil(height * GRID)),
-    )  # fmt: skip
-    return nesting.solve(pieces, stock.nesting, options, progress)
+        longest_cut=None if cutting.longest_cut is None else math.floor(cutting.longest_cut * GRID),
+        least_strip=None if cutting.least_strip is None else math.ceil(cutting.least_strip * GRID),
+        stages=cutting.stages,
+        due_first=house.flats.due == "first",
+        workers=search.workers,
+    )
+    return nesting.solve(pieces, (*open_space, *stock.nesting), options, search.progress, search.executor)
 
 
-def _due_ranks(plates: Sequence[OrderedPlate]) -> dict[tuple[bool, datetime | None], int]:
+def set_of(plate: OrderedPlate) -> str:
+    """The plates of a colour set stay together: one for each printing colour, of one copy."""
+    return f"{plate.job}/{plate.name}/{plate.copy_number}" if plate.colour is not None else ""
+
+
+def _wishes(plate: OrderedPlate) -> Iterator[str]:
+    """What likes to lie together when it costs nothing: one tint pattern, one customer."""
+    yield from sorted({f"tint {tint.pattern}" for tint in plate.tints})
+    if plate.customer is not None:
+        yield f"customer {plate.customer}"
+
+
+def due_ranks(plates: Sequence[OrderedPlate]) -> dict[tuple[bool, datetime | None], int]:
     """Rush is rank 0; the rest follow by their due time, those without one last."""
     dues = sorted({plate.due for plate in plates if plate.due is not None and not plate.rush})
     ranks: dict[tuple[bool, datetime | None], int] = {}
@@ -144,24 +116,36 @@ def flat_of(number: int, layout: nesting.Layout, works: Mapping[str, Work], stoc
         share_key=works[layout.placements[0].piece].blank.plate.share_key,
         grip=house.glass.grip,
         usable=usable,
+        spots=spots_on(record.width, record.height, house),
         how_cut=house.cutting.how,
         kerf=house.cutting.kerf_width,
         gap=house.cutting.gap,
+        layout="straight",
         placements=tuple(
-            _placement(placed, works[placed.piece], usable, boxes[placed.piece]) for placed in layout.placements
+            placement_of(placed, works[placed.piece], usable[:2], boxes[placed.piece]) for placed in layout.placements
         ),
         cut_tree=parts,
+        kerf_shape=(),
+        rest=(),
         cuts=cuts,
     )
 
 
-def _placement(placed: nesting.Placement, work: Work, usable: Box, part: Box) -> Placement:
-    place = Place(work.blank, 1 if placed.turned else 0, usable[0] + placed.x / GRID, usable[1] + placed.y / GRID)
+def placement_of(placed: nesting.Placement, work: Work, origin: tuple[float, float], part: Box) -> Placement:
+    """Make the record of one plate in its place; ``origin`` is where the layout begins on the sheet."""
+    place = Place(work.blank, 1 if placed.turned else 0, origin[0] + placed.x / GRID, origin[1] + placed.y / GRID)
+    return placement_at(placed.piece, place, work, part, ())
+
+
+def placement_at(name: str, place: Place, work: Work, part: Box, metal: PlainShape) -> Placement:
+    """Make the record of one plate at a place; ``metal`` is what is sawn out for it on a free flat."""
     plate = work.blank.plate
+    sawn = shape_of(metal) if metal else rectangle(*place.box)
     return Placement(
-        plate=plate.id,
+        plate=name,
         blank=place.box,
         part=part,
+        metal=metal,
         turned=place.degrees,
         outline=plain(place.put(plate.face)),
         printing=plain(place.put(plate.printing)),
@@ -171,7 +155,7 @@ def _placement(placed: nesting.Placement, work: Work, usable: Box, part: Box) ->
             FilmRecord(
                 number=film.number, name=film.name, kind=film.kind, use=film.use, on=film.on,
                 angle=film.angle + place.degrees, size=film.size,
-                film=plain(place.put(film.film)), image=plain(place.clip(film.image)),
+                film=plain(place.put(film.film)), image=plain(place.clip(film.image).intersection(sawn)),
             )
             for film in plate.films
         ),
@@ -197,15 +181,16 @@ class Place:
     y: float
 
     @property
-    def degrees(self) -> Literal[0, 90]:
+    def degrees(self) -> Literal[0, 90, 180, 270]:
         """How far it is turned, anticlockwise."""
-        return 90 if self.quarters else 0
+        turns: tuple[Literal[0, 90, 180, 270], ...] = (0, 90, 180, 270)
+        return turns[self.quarters % 4]
 
     @property
     def box(self) -> Box:
         """The blank's box on the sheet."""
         _, _, width, height = self.blank.box
-        return (self.x, self.y, height, width) if self.quarters else (self.x, self.y, width, height)
+        return (self.x, self.y, height, width) if self.quarters % 2 else (self.x, self.y, width, height)
 
     def clip(self, shape: BaseGeometry) -> BaseGeometry:
         """Bring a shape to the flat's frame, less what lies outside the blank: other plates' metal, or none."""
@@ -230,7 +215,7 @@ def held_plate(left_out: nesting.LeftOut, plate: OrderedPlate, blank: Blank, sto
         else:
             has = f"; on hand is {plate.metal} of {there} in" if gauges else f"; the house has no {plate.metal}"
         return HeldPlate(plate=plate.id, code="no-metal", reason=f"needs {metal}{has}")
-    material = _material(plate.metal, plate.gauge)
+    material = material_of(plate.metal, plate.gauge)
     largest = max(
         (sheet for sheet in stock.nesting if sheet.material == material), key=lambda sheet: sheet.width * sheet.height
     )

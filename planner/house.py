@@ -19,6 +19,7 @@ from planner.forms import (
     InputError,
     Label,
     Length,
+    Place,
     PositiveLength,
     Size,
     problems_of,
@@ -75,11 +76,35 @@ class Sheet(Form):
         return 1 if self.count is None and self.remnant else self.count
 
 
+class Spot(Form):
+    """A scratch or a bubble in the glass: no plate is laid over it."""
+
+    at: Annotated[Place, Field(description="its lower left corner on the glass, whose first side lies across")]
+    size: Annotated[Size, Field(description="width x height of the spot")]
+
+
 class Glass(Form):
     """The glass that carries the flat, and the metal's margin that tools hold."""
 
     size: Annotated[Size, Field(default=(30.0, 40.0), description="of the plate glass; either way round")]
     grip: Annotated[Length, Field(default=0.5, description="margin of every sheet lost to clamps and grips")]
+    spots: Annotated[
+        tuple[Spot, ...],
+        Field(default=(), description='scratches, like { at = "2, 3 in", size = "1 x 1 in" }'),
+    ]
+
+    @model_validator(mode="after")
+    def _makes_sense(self) -> Glass:
+        problems = [
+            (f"spots.{number}", "lies off the glass")
+            for number, spot in enumerate(self.spots)
+            if min(spot.at) < 0
+            or spot.at[0] + spot.size[0] > self.size[0] + 1e-9
+            or spot.at[1] + spot.size[1] > self.size[1] + 1e-9
+        ]
+        if problems:
+            raise several(problems)
+        return self
 
 
 class Cutting(Form):
@@ -89,6 +114,20 @@ class Cutting(Form):
     kerf: Annotated[Length | None, Field(default=None, description="metal lost in a cut: shear 0, saw 1/16 in")]
     gap: Annotated[Length, Field(default=1 / 8, description="least distance between two blanks")]
     trim: Annotated[Length, Field(default=1 / 16, description="allowance round every plate for cutting it true")]
+    layout: Annotated[
+        Literal["best", "straight"],
+        Field(default="best", description="with a saw, best: plates may be sawn out freely where that saves metal"),
+    ]
+    longest_cut: Annotated[
+        PositiveLength | None, Field(default=None, description="longest cut the shear makes inside the grip margin")
+    ]
+    least_strip: Annotated[
+        PositiveLength | None, Field(default=None, description="narrowest strip that can be held and cut again")
+    ]
+    stages: Annotated[
+        int | None,
+        Field(default=None, ge=2, le=20, strict=True, description="how often the way of cutting may change"),
+    ]
 
     @model_validator(mode="after")
     def _makes_sense(self) -> Cutting:
@@ -125,6 +164,10 @@ class Flats(Form):
             default=(100, 150),
             description="halftones share a flat within a band: screens up to the first, up to the second, above",
         ),
+    ]
+    due: Annotated[
+        Literal["first", "metal"],
+        Field(default="first", description="first: no plate waits for a later flat to save metal; metal: it may"),
     ]
     least_offcut: Annotated[Size, Field(default=(6.0, 8.0), description="smallest offcut that goes back on the rack")]
 

@@ -66,10 +66,17 @@ def _value(value: Any) -> str:  # noqa: ANN401 - any value that a house file may
         return f'"{exact_text(value)}"'
     if isinstance(value, int):
         return str(value)
+    if isinstance(value, BaseModel):
+        fields = type(value).model_fields
+        return "{ " + ", ".join(f"{key} = {_place_or_size(getattr(value, key), key)}" for key in fields) + " }"
     if isinstance(value, (tuple, list)):
         return "[" + ", ".join(_value(part) for part in value) + "]"
     # A JSON string is a TOML basic string; both escape alike.
     return json.dumps(str(value), ensure_ascii=False)
+
+
+def _place_or_size(value: tuple[float, float], key: str) -> str:
+    return _size(value) if key == "size" else _size(value).replace(" x ", ", ")
 
 
 def _size(size: tuple[float, float]) -> str:

@@ -30,7 +30,7 @@ def ledger_of(flats: Iterable[Flat], plates: Iterable[PlateRecord]) -> Ledger:
     by_job: dict[str, list[dict[AreaClass, float]]] = {job: [] for job in job_of.values()}
     accounts: list[FlatAccount] = []
     for flat in flats:
-        entries = [_sheet_areas(flat.cut_tree)]
+        entries = [_free_areas(flat) if flat.layout == "free" else _sheet_areas(flat.cut_tree)]
         for placement in flat.placements:
             areas = placement_areas(placement)
             entries.append(areas)
@@ -55,7 +55,7 @@ def placement_areas(placement: Placement) -> dict[AreaClass, float]:
     """Give the square inches of one plate's metal by class; together they are the part that the cuts leave it."""
     outline, flange = shape_of(placement.outline), shape_of(placement.flange)
     dead = union_of(shape_of(zone.shape) for zone in placement.zones)
-    part = rectangle(*placement.part)
+    part = shape_of(placement.metal) if placement.metal else rectangle(*placement.part)
     return {
         "printing": outline.difference(dead).area,
         "routed": dead.area,
@@ -77,6 +77,14 @@ def _sheet_areas(parts: Iterable[CutPart]) -> dict[AreaClass, float]:
 
 def _areas(account: Account) -> dict[AreaClass, float]:
     return {name: getattr(account, name) for name in AREA_CLASSES}
+
+
+def _free_areas(flat: Flat) -> dict[AreaClass, float]:
+    areas: dict[AreaClass, float] = defaultdict(float)
+    areas["kerf"] = shape_of(flat.kerf_shape).area
+    for rest in flat.rest:
+        areas[rest.use] += shape_of(rest.shape).area
+    return areas
 
 
 def _sum(entries: Iterable[Mapping[AreaClass, float]]) -> Account:

@@ -130,6 +130,9 @@ class Placement(Record):
     plate: Annotated[str, Field(description="id of a plate of this plan")]
     blank: Annotated[Box, Field(description="the metal the plate needs")]
     part: Annotated[Box, Field(description="the piece of metal that the cuts leave it, at least the blank")]
+    metal: Annotated[
+        Shape, Field(default=(), description="on a free flat, the metal sawn out for the plate; its box is ``part``")
+    ]
     turned: Annotated[Literal[0, 90, 180, 270], Field(description="degrees anticlockwise")]
     outline: Annotated[Shape, Field(description="the finished plate with its bleed, holes open")]
     printing: Annotated[Shape, Field(description="what prints: images inside the plate, and tints")]
@@ -160,6 +163,13 @@ class CutPart(Record):
     plate: str | None = None
 
 
+class RestRecord(Record):
+    """Metal of a free flat that belongs to no plate."""
+
+    use: Literal["grip", "offcut", "scrap"]
+    shape: Shape
+
+
 class SheetRecord(Record):
     """The metal sheet under a flat."""
 
@@ -180,13 +190,23 @@ class Flat(Record):
     share_key: str
     grip: Annotated[float, Field(description="margin of the sheet that clamps and grips hold")]
     usable: Annotated[Box, Field(description="inside the grip margin and on the glass")]
+    spots: Annotated[tuple[Box, ...], Field(description="to be kept clear: scratches and bubbles of the glass")]
     how_cut: Literal["shear", "saw"]
     kerf: float
     gap: Annotated[float, Field(description="least distance between two blanks")]
+    layout: Annotated[
+        Literal["straight", "free"],
+        Field(
+            description="straight: cut apart by cuts from edge to edge; free: each plate sawn out along its own line"
+        ),
+    ]
     placements: tuple[Placement, ...]
     cut_tree: Annotated[
-        tuple[CutPart, ...], Field(description="the whole sheet first; each part before those it is cut into")
+        tuple[CutPart, ...],
+        Field(description="the whole sheet first; each part before those it is cut into; empty on a free flat"),
     ]
+    kerf_shape: Annotated[Shape, Field(default=(), description="on a free flat, the metal that the saw turns to chips")]
+    rest: Annotated[tuple[RestRecord, ...], Field(default=(), description="on a free flat, what belongs to no plate")]
     cuts: Annotated[int, Field(description="how many cuts the tree has")]
 
 

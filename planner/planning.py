@@ -2,27 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from importlib.metadata import version
-from typing import Final
 
 from planner import nesting
 from planner.blanks import Blank, blank_for
 from planner.checks import check_plate
 from planner.findings import Finding
-from planner.flats import Work, flat_of, held_plate, nest, stock_of
+from planner.flats import Search, Work, held_plate
 from planner.geometry import union_of
 from planner.house import House
+from planner.laying import lay_day
 from planner.ledger import ledger_of
 from planner.orders import Orders
-from planner.plan import FindingRecord, Flat, HeldPlate, Plan
+from planner.plan import FindingRecord, HeldPlate, Plan
 from planner.plates import OrderedPlate, plates_of
-from planner.records import bound_records, finding_records, job_record, plate_record, settings_record
+from planner.records import finding_records, job_record, plate_record, settings_record
 from planner.routing import Zone, zones_of
 from planner.rules import Rules
-
-DEFAULT_ITERATIONS: Final = nesting.Options().iterations
+from planner.stock import stock_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,10 +34,10 @@ class Prepared:
     found: tuple[tuple[str, str, Finding], ...]
     """What is found on plates: the plate's id, the rule or check that says so, and the finding."""
 
-    def held(self, solution: nesting.Solution, house: House) -> tuple[HeldPlate, ...]:
+    def held(self, left_out: Iterable[nesting.LeftOut], house: House) -> tuple[HeldPlate, ...]:
         """Give the plates that are on no flat, in the order in which they were ordered."""
         stock = stock_of(house)
-        reasons = {left.piece: left for left in solution.left_out}
+        reasons = {left.piece: left for left in left_out}
         return tuple(
             held_plate(reasons[plate.id], plate, self.blanks[plate.id], stock)
             for plate in self.plates
@@ -62,40 +61,32 @@ def make_plan(
     orders: Orders,
     house: House,
     rules: Rules,
-    *,
-    seed: int = 0,
-    iterations: int = DEFAULT_ITERATIONS,
-    seconds: float | None = None,
-    progress: Callable[[nesting.Progress], None] | None = None,
+    search: Search = Search(),  # noqa: B008 - frozen, so safe to share
 ) -> Plan:
     """Plan a day.
 
-    The same orders, house, rules, seed and iterations give the same plan; ``seconds`` can only stop the search
-    earlier, and the plan's settings say whether it did.
+    The same orders, house, rules, seed and iterations give the same plan; seconds can only stop the search earlier,
+    and the plan's settings say whether they did.
 
     Raises:
         InputError: a rule failed, or is broken and not switched off.
     """
     ready = prepare(orders, house, rules)
     stock = stock_of(house)
-    solution = nest(
-        list(ready.blanks.values()), stock, house, seed=seed, iterations=iterations, seconds=seconds, progress=progress
-    )
-    flats: tuple[Flat, ...] = tuple(
-        flat_of(number, layout, ready.works, stock, house) for number, layout in enumerate(solution.layouts, 1)
-    )
-    held = ready.held(solution, house)
+    laid = lay_day(list(ready.blanks.values()), ready.works, stock, house, search)
+    flats = laid.flats
+    held = ready.held(laid.left_out, house)
     records = tuple(plate_record(ready.blanks[plate.id], house) for plate in ready.plates)
     return Plan(
         title=orders.title,
         version=version("flatwright"),
-        settings=settings_record(house, rules, seed, solution),
+        settings=settings_record(house, rules, search.seed, laid.straight),
         jobs=tuple(job_record(job, ready.plates) for job in orders.jobs),
         plates=records,
         flats=flats,
         held=held,
         findings=finding_records(ready.found, flats, held, ready.blanks, records),
-        bounds=bound_records(solution),
+        bounds=laid.bounds,
         ledger=ledger_of(flats, records),
     )
 

@@ -37,11 +37,15 @@ def finding_records(
     blanks: dict[str, Blank],
     plates: Sequence[PlateRecord],
 ) -> tuple[FindingRecord, ...]:
-    """Give all findings, the most severe first, each where its plate lies; shapes in the flat's frame where it does."""
+    """Give all findings on these blanks, the most severe first, each where its plate lies.
+
+    Shapes are in the flat's frame where the plate lies on one; flats may hold other plates too.
+    """
     places = {
         placement.plate: (flat.number, Place(blanks[placement.plate], placement.turned // 90, *placement.blank[:2]))
         for flat in flats
         for placement in flat.placements
+        if placement.plate in blanks
     }
     records = [_held_finding(plate) for plate in held]
     for plate_id, rule, finding in found:
@@ -52,6 +56,8 @@ def finding_records(
         records.append(_finding_record(said, rule, plate_id, number, () if shape is None else plain(shape)))
     on_flats = [entry for flat in flats for entry in check_placing(flat)]
     for plate_id, finding in (*on_flats, *check_sets(flats, plates)):
+        if plate_id not in blanks:
+            continue
         shape_there = () if finding.shape is None else plain(finding.shape)
         records.append(_finding_record(finding, "check", plate_id, places[plate_id][0], shape_there))
     order = {plate_id: position for position, plate_id in enumerate(blanks)}

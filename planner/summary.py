@@ -18,7 +18,8 @@ def summary_lines(plan: Plan, folder: Path) -> Iterator[str]:
     what = f"{_count(placed, 'plate')} of {_count(len(plan.jobs), 'job')}"
     yield f"{plan.title or 'Plan'}: {what} on {_count(len(plan.flats), 'flat')}"
     for flat in plan.flats:
-        plates, cuts = _count(len(flat.placements), "plate"), _count(flat.cuts, "cut")
+        plates = _count(len(flat.placements), "plate")
+        cuts = "sawn out freely" if flat.layout == "free" else _count(flat.cuts, "cut")
         yield f"  Flat {flat.number}: {flat.sheet.name}, {plates}, {used_share(plan, flat):.0%} used, {cuts}"
     yield from (f"  {bound.share_key}: {_proven(bound)}" for bound in plan.bounds if bound.flats)
     if plan.held:
@@ -53,6 +54,7 @@ def summary_table(plan: Plan, folder: Path, files: list[str]) -> dict[str, Any]:
                 "number": flat.number,
                 "sheet": flat.sheet.name,
                 "plates": len(flat.placements),
+                "layout": flat.layout,
                 "cuts": flat.cuts,
                 "used": round(used_share(plan, flat), 6),
             }

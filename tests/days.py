@@ -6,6 +6,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
+from planner.flats import Search
 from planner.house import House, house_from
 from planner.orders import orders_from
 from planner.plan import Plan
@@ -34,7 +35,7 @@ def a_plate(house: House | None = None, **keys: Any) -> OrderedPlate:
 
 def planned(tables: dict[str, Any], house: House | None = None, **options: Any) -> Plan:
     house = house or a_house()
-    return make_plan(orders_from(tables, "orders.toml"), house, rules_of(house), **options)
+    return make_plan(orders_from(tables, "orders.toml"), house, rules_of(house), Search(**options))
 
 
 def inches(low: int, high: int) -> st.SearchStrategy[str]:

@@ -67,7 +67,9 @@ def test_bad_input_exits_with_2_says_why_and_writes_nothing(shop: Path) -> None:
     "words",
     [[], ["nonsense"], ["plan"], ["plan", "nothing.toml"], ["plan", "orders.toml", "--seed", "x"],
      ["plan", "orders.toml", "--seconds", "-1"], ["proof", "nothing.json"], ["proof", "orders.toml"], ["schema"],
-     ["schema", "nonsense"], ["house", "--house", "nothing.toml"], ["plan", "orders.toml", "--out", "."],
+     ["schema", "nonsense"], ["plan", "orders.toml", "--onto", "orders.toml"],
+     ["plan", "orders.toml", "--cluster", "tcp://127.0.0.1:9"], ["plan", "orders.toml", "--cluster", "nowhere"],
+     ["house", "--house", "nothing.toml"], ["plan", "orders.toml", "--out", "."],
      ["plan", "orders.toml", "--out", "orders.toml"], ["plan", "orders.toml", "--out", "orders.toml/x"]],
 )  # fmt: skip
 def test_wrong_usage_exits_with_2_without_a_traceback(shop: Path, words: list[str]) -> None:

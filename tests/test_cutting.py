@@ -2,7 +2,8 @@ from __future__ import annotations
 
 import pytest
 
-from planner.cutting import house_spacing, usable_box
+from planner.cutting import house_spacing
+from planner.glass import usable_box
 
 from .days import a_day, a_house, planned
 

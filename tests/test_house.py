@@ -33,6 +33,10 @@ def test_every_value_has_a_default() -> None:
         },
         {"routing": {"cutters": ["1/4 in", "1/8 in"]}, "flats": {"least_offcut": "1/8 x 1/4 in"}},
         {"sheets": [{"metal": "zinc", "size": "9 x 9 in", "price": "31.50"}]},
+        {
+            "glass": {"spots": [{"at": "1/2, 3 in", "size": "1/4 in x 10 mm"}]},
+            "cutting": {"longest_cut": "30 in", "least_strip": "1/2 in", "stages": 3},
+        },
         {"rules": {"square-bevel": {"flange": "5/32 in"}, "flush-mount": {"enabled": False}}},
     ],
 )

@@ -134,3 +134,43 @@ def test_three_hundred_plates_are_planned() -> None:
     plan = planned(a_day(*plates))
     assert len(placed(plan)) == 300
     assert prove(plan).clean
+
+
+def test_the_limits_of_a_shear_are_kept() -> None:
+    shear = {"longest_cut": "18 in", "least_strip": "3/4 in", "stages": 3}
+    sheets = [{"metal": "zinc", "size": "18 x 24 in"}]
+    day = a_day(*({"size": f"{w} x {h} in", "quantity": 3} for w, h in ((2, 3), (4, 5), (3, 7), (6, 2))))
+    plan = planned(day, a_house(cutting=shear, sheets=sheets, glass={"grip": "0 in"}))
+    assert prove(plan).clean
+    for flat in plan.flats:
+        for part in flat.cut_tree:
+            if part.cut is not None:
+                assert (part.box[3] if part.cut == "vertical" else part.box[2]) <= 18
+
+
+def test_no_plate_waits_for_a_later_flat_to_save_metal_unless_the_house_says_so() -> None:
+    sheets = [{"metal": "zinc", "size": "12 x 12 in"}]
+    tables = a_day({"size": "5 x 5 in", "quantity": 4})
+    tables["jobs"][0]["due"] = "2026-12-01 10:00"
+    later = {
+        "number": "8",
+        "due": "2026-12-02 10:00",
+        "plates": [{"name": "L", "size": "5 x 5 in", "metal": "zinc", "quantity": 4}],
+    }
+    tables["jobs"].insert(0, later)
+    plan = planned(tables, a_house(sheets=sheets, film={"safe_edge": "0 in"}, glass={"grip": "0 in"}))
+    assert {placement.plate.split("/")[0] for placement in plan.flats[0].placements} == {"7"}
+
+
+def test_a_colour_set_stays_together_and_the_same_way_up() -> None:
+    colours = ["yellow", "red", "blue", "black"]
+    day = a_day({"size": "7 x 9 in", "colours": colours}, *({"size": "6 x 5 in"} for _ in range(5)))
+    plan = planned(day, a_house(sheets=[{"metal": "zinc", "size": "18 x 24 in"}]))
+    where = {
+        (flat.number, placement.turned)
+        for flat in plan.flats
+        for placement in flat.placements
+        if placement.plate.startswith("7/P1/")
+    }
+    assert len(where) == 1
+    assert not plan.findings

@@ -18,7 +18,8 @@ def check_placing(flat: Flat) -> Iterator[tuple[str, Finding]]:
     grip = flat.grip
     etched = rectangle(grip, grip, flat.sheet.width - 2 * grip, flat.sheet.height - 2 * grip)
     for placement in flat.placements:
-        for film in placement.films:
+        # On a free flat the stripper cuts film to fit beside its neighbours.
+        for film in placement.films if flat.layout == "straight" else ():
             off = area_of(shape_of(film.film).difference(usable))
             if off.area > TINY_AREA:
                 yield (

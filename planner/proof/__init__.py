@@ -15,7 +15,7 @@ from planner.plan import Plan
 from planner.proof.account import check_ledger
 from planner.proof.coverage import check_coverage
 from planner.proof.cuts import check_cuts
-from planner.proof.layout import check_overlap, check_sheet
+from planner.proof.layout import check_overlap, check_sheet, check_spots
 from planner.proof.report import Check, Proof, Tally
 from planner.proof.roll import check_roll
 from planner.proof.router import check_router
@@ -33,6 +33,7 @@ def prove(plan: Plan, folder: Path | None = None) -> Proof:
     checks: list[tuple[str, Callable[[], Check]]] = [
         ("sheet", lambda: check_sheet(flats)),
         ("overlap", lambda: check_overlap(flats)),
+        ("spots", lambda: check_spots(flats)),
         ("cuts", lambda: check_cuts(flats, plan.settings.least_offcut)),
         ("nothing lost", lambda: check_roll(plan)),
         ("ledger", lambda: check_ledger(plan, flats)),

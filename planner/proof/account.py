@@ -95,6 +95,11 @@ def _areas_of_flat(laid: LaidFlat, jobs: dict[str, Areas], tally: Tally) -> Area
         _add(areas, taken)
         if plate.plate is not None and plate.plate.job in jobs:
             _add(jobs[plate.plate.job], taken)
+    if laid.free:
+        areas["kerf"] = laid.kerf.area
+        for rest in laid.rest:
+            areas[rest.record.use] += rest.shape.area
+        return areas
     strips = [strip for part in laid.flat.cut_tree if (strip := strip_of(part)) is not None]
     areas["kerf"] = unary_union([strip.polygon() for strip in strips]).area
     for part in laid.flat.cut_tree:
@@ -119,5 +124,5 @@ def _areas_of_plate(plate: LaidPlate, tally: Tally) -> Areas:
     areas["printing"] = plate.outline.area - plate.dead_on_plate
     areas["routed"] = routed
     areas["flange"] = plate.flange.area
-    areas["trim"] = plate.part.polygon().difference(unary_union([plate.outline, plate.flange])).area
+    areas["trim"] = plate.metal.difference(unary_union([plate.outline, plate.flange])).area
     return areas

@@ -1,4 +1,7 @@
-"""Replays the cuts from the whole sheet down: does each make what the plan says, do all plates come out?"""
+"""Replays the cuts from the whole sheet down: does each make what the plan says, do all plates come out?
+
+Flats whose plates are sawn out along their own lines have a module of their own.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +11,8 @@ from shapely import STRtree, box
 
 from planner.plan import CutPart, Flat
 from planner.proof.report import Check, Tally
-from planner.proof.shapes import LIMIT, NOTHING, TOLERANCE, LaidFlat, Rect, rect_of
+from planner.proof.sawn import check_sawn
+from planner.proof.shapes import LIMIT, NOTHING, TOLERANCE, LaidFlat, Rect, holds, rect_of
 
 
 def strip_of(part: CutPart) -> Rect | None:
@@ -25,8 +29,13 @@ def check_cuts(flats: Iterable[LaidFlat], least_offcut: tuple[float, float]) -> 
     """Every cut runs edge to edge and leaves exactly two parts; each plate comes out with its blank whole."""
     tally = Tally("cuts", "parts of sheets")
     for laid in flats:
+        if laid.free:
+            check_sawn(laid, least_offcut, tally)
+            continue
         tree = laid.flat.cut_tree
         tally.look(len(tree))
+        if laid.flat.kerf_shape or laid.flat.rest or any(plate.placement.metal for plate in laid.plates):
+            tally.wrong(f"{laid.where}: it is cut from edge to edge, yet metal is said to be sawn out of it.")
         if not tree:
             tally.wrong(f"{laid.where}: there is no cut tree.")
             continue
@@ -129,21 +138,14 @@ def _check_leaf(where: str, part: CutPart, flat: Flat, least_offcut: tuple[float
         tally.wrong(f"{where}: it is {part.use or 'unused'}, yet it names plate {part.plate}.")
     _, _, width, height = part.box
     least = f"{least_offcut[0]:.6g} x {least_offcut[1]:.6g} in"
-    if part.use == "offcut" and not _holds(width, height, least_offcut, TOLERANCE):
+    if part.use == "offcut" and not holds(width, height, least_offcut, TOLERANCE):
         tally.wrong(f"{where}: the offcut of {width:.6g} x {height:.6g} in is smaller than {least}.")
-    if part.use == "scrap" and _holds(width, height, least_offcut, -TOLERANCE):
+    if part.use == "scrap" and holds(width, height, least_offcut, -TOLERANCE):
         tally.wrong(f"{where}: {width:.6g} x {height:.6g} in go to scrap, but offcuts are kept from {least}.")
     if part.use == "grip":
         inside = -rect_of(part.box).apart(rect_of(flat.usable))
         if not inside <= TOLERANCE:
             tally.wrong(f"{where}: the grip margin reaches {inside:.6g} in into the usable area.")
-
-
-def _holds(width: float, height: float, least: tuple[float, float], slack: float) -> bool:
-    """Whether a piece is at least the least offcut, either way round, give or take."""
-    small, large = sorted((width, height))
-    least_small, least_large = sorted(least)
-    return small >= least_small - slack and large >= least_large - slack
 
 
 def _check_plates(laid: LaidFlat, tally: Tally) -> None:

@@ -15,7 +15,7 @@ from shapely import MultiPolygon, Polygon, box, get_coordinates, linearrings, ma
 from shapely.geometry.base import BaseGeometry
 from shapely.validation import explain_validity
 
-from planner.plan import Box, FilmRecord, Flat, Placement, Plan, PlateRecord, Ring, Shape, ZoneRecord
+from planner.plan import Box, FilmRecord, Flat, Placement, Plan, PlateRecord, RestRecord, Ring, Shape, ZoneRecord
 from planner.proof.report import Tally
 
 TOLERANCE: Final = 1e-6
@@ -77,6 +77,13 @@ def rect_of(place: Box) -> Rect:
     return Rect(x, y, x + width, y + height)
 
 
+def holds(width: float, height: float, least: tuple[float, float], slack: float) -> bool:
+    """Say whether a piece is at least the least offcut, either way round, give or take."""
+    small, large = sorted((width, height))
+    least_small, least_large = sorted(least)
+    return small >= least_small - slack and large >= least_large - slack
+
+
 def bounds_of(shape: BaseGeometry) -> Rect:
     """Give the bounding rectangle of a shape that is not empty."""
     return Rect(*shape.bounds)
@@ -101,13 +108,18 @@ class LaidZone:
 
 @dataclass(frozen=True)
 class LaidPlate:
-    """A placement, the plate that it names, and its shapes; ``where`` names flat and plate in a sentence."""
+    """A placement, the plate that it names, and its shapes; ``where`` names flat and plate in a sentence.
+
+    ``metal`` is what the plate comes out with: the shape sawn out on a free flat, else the part that the cuts leave.
+    """
 
     where: str
     placement: Placement
     plate: PlateRecord | None
     blank: Rect
     part: Rect
+    free: bool
+    metal: BaseGeometry
     outline: BaseGeometry
     printing: BaseGeometry
     flange: BaseGeometry
@@ -128,7 +140,10 @@ class LaidPlate:
         return self.dead.intersection(self.outline).area
 
     def shapes(self) -> Iterable[tuple[str, BaseGeometry]]:
-        """Name every shape that must lie on the sheet; an overlay's film may hang over the edge."""
+        """Name every shape that must lie on the sheet; an overlay's film may hang over the edge.
+
+        On a free flat any film may: the stripper cuts it to fit.
+        """
         yield "finished plate", self.outline
         yield "printing shape", self.printing
         yield "flange", self.flange
@@ -138,8 +153,17 @@ class LaidPlate:
         for number, tint in enumerate(self.tints, 1):
             yield f"tint {number}", tint
         for film in self.films:
-            if film.record.use == "base":
+            if film.record.use == "base" and not self.free:
                 yield f"film {film.record.number}", film.film
+
+
+@dataclass(frozen=True, slots=True)
+class LaidRest:
+    """Metal of a free flat that belongs to no plate, and its shape."""
+
+    where: str
+    record: RestRecord
+    shape: BaseGeometry
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +173,15 @@ class LaidFlat:
     where: str
     flat: Flat
     sheet: Rect
+    spots: tuple[Rect, ...]
     plates: tuple[LaidPlate, ...]
+    kerf: BaseGeometry
+    rest: tuple[LaidRest, ...]
+
+    @property
+    def free(self) -> bool:
+        """Whether each plate is sawn out along its own line."""
+        return self.flat.layout == "free"
 
 
 def lay_out(plan: Plan, tally: Tally) -> tuple[LaidFlat, ...]:
@@ -203,18 +235,32 @@ def _flat(flat: Flat, records: dict[str, PlateRecord], tally: Tally) -> LaidFlat
     where = f"flat {flat.number}"
     sheet = read_box((0.0, 0.0, flat.sheet.width, flat.sheet.height), f"{where}: the sheet", tally)
     read_box(flat.usable, f"{where}: the usable area", tally)
-    plates = tuple(_plate(where, placement, records, tally) for placement in flat.placements)
-    return LaidFlat(where, flat, sheet, plates)
+    spots = tuple(read_box(spot, f"{where}: spot {number}", tally) for number, spot in enumerate(flat.spots, 1))
+    free = flat.layout == "free"
+    plates = tuple(_plate(where, free, placement, records, tally) for placement in flat.placements)
+    # A saw blade of no width leaves no chips.
+    kerf = read_shape(flat.kerf_shape, f"{where}: the kerf", tally, needed=free and flat.kerf > 0)
+    return LaidFlat(where, flat, sheet, spots, plates, kerf, tuple(_rest(where, flat, tally)))
 
 
-def _plate(flat: str, placement: Placement, records: dict[str, PlateRecord], tally: Tally) -> LaidPlate:
+def _rest(where: str, flat: Flat, tally: Tally) -> Iterator[LaidRest]:
+    for number, rest in enumerate(flat.rest, 1):
+        name = f"{where}, rest {number} ({rest.use})"
+        yield LaidRest(name, rest, read_shape(rest.shape, name, tally, needed=True))
+
+
+def _plate(flat: str, free: bool, placement: Placement, records: dict[str, PlateRecord], tally: Tally) -> LaidPlate:
     where = f"{flat}, plate {placement.plate}"
+    part = read_box(placement.part, f"{where}: the part cut for it", tally)
+    metal = read_shape(placement.metal, f"{where}: the metal sawn out for it", tally, needed=free)
     return LaidPlate(
         where=where,
         placement=placement,
         plate=records.get(placement.plate),
         blank=read_box(placement.blank, f"{where}: the blank", tally),
-        part=read_box(placement.part, f"{where}: the part cut for it", tally),
+        part=part,
+        free=free,
+        metal=metal if free else part.polygon(),
         outline=read_shape(placement.outline, f"{where}: the finished plate", tally, needed=True),
         printing=read_shape(placement.printing, f"{where}: the printing shape", tally),
         flange=read_shape(placement.flange, f"{where}: the flange", tally),
@@ -296,6 +342,11 @@ def _area_of(shape: BaseGeometry) -> BaseGeometry:
         return shape
     parts = list(_polygons_in(shape))
     return unary_union(parts) if parts else NOTHING
+
+
+def pieces_of(shape: BaseGeometry) -> int:
+    """Count the pieces that a shape falls into."""
+    return sum(1 for _ in _polygons_in(shape))
 
 
 def _polygons_in(shape: BaseGeometry) -> Iterator[Polygon]:

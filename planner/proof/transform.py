@@ -6,13 +6,14 @@ import math
 from collections.abc import Iterable
 from typing import Final
 
-from shapely import Polygon, affinity
+from shapely import Polygon, affinity, unary_union
 from shapely.geometry.base import BaseGeometry
 
 from planner.plan import Allowance, PlateRecord
 from planner.proof.report import Check, Tally
 from planner.proof.shapes import (
     AREA_TOLERANCE,
+    LIMIT,
     NOTHING,
     TOLERANCE,
     LaidFilm,
@@ -20,6 +21,7 @@ from planner.proof.shapes import (
     LaidPlate,
     Rect,
     bounds_of,
+    pieces_of,
     read_box,
     read_shape,
     rect_of,
@@ -42,6 +44,10 @@ def check_transform(plates: Iterable[PlateRecord], flats: Iterable[LaidFlat]) ->
                 _check_outline(plate, plate.plate, outlines.get(plate.plate.id, NOTHING), tally)
                 _check_printing(plate, plate.plate, tally)
                 _check_flange(plate, plate.plate, tally)
+            if plate.free:
+                _check_metal(plate, tally)
+            else:
+                _check_blank(plate, tally)
             _check_inside(plate, tally)
             _check_films(plate, tally)
     return tally.done()
@@ -139,7 +145,39 @@ def _check_flange(plate: LaidPlate, record: PlateRecord, tally: Tally) -> None:
             )
 
 
-def _check_inside(plate: LaidPlate, tally: Tally) -> None:
+def _check_metal(plate: LaidPlate, tally: Tally) -> None:
+    """The metal sawn out for a plate holds all of it, with its trim all round, and holds together as it does."""
+    if plate.metal.is_empty:
+        return
+    for what, shape in (
+        ("finished plate", plate.outline),
+        ("flange", plate.flange),
+        ("staying metal", plate.staying),
+    ):
+        outside = shape.difference(plate.metal).area
+        if not outside <= AREA_TOLERANCE:
+            tally.wrong(f"{plate.where}: {outside:.6g} sq in of its {what} lie off the metal sawn out for it.")
+    trim = _least_trim(plate.plate.allowances) if plate.plate is not None else 0.0
+    finished = unary_union([plate.outline, plate.flange])
+    if TOLERANCE < trim <= LIMIT and not finished.is_empty:
+        lacking = finished.buffer(trim - TOLERANCE).difference(plate.metal).area
+        if not lacking <= AREA_TOLERANCE:
+            tally.wrong(
+                f"{plate.where}: the metal sawn out lacks {lacking:.6g} sq in of {trim:.6g} in of trim all round."
+            )
+    pieces = pieces_of(plate.metal)
+    if pieces > max(pieces_of(plate.outline), 1):
+        tally.wrong(f"{plate.where}: the metal sawn out for it falls into {pieces} pieces.")
+
+
+def _least_trim(allowances: Iterable[Allowance]) -> float:
+    """Give the trim that is asked for on every side; the metal follows the outline, which has no sides."""
+    nowhere = Rect(0.0, 0.0, 0.0, 0.0)
+    asked = _widened(nowhere, allowances, ("trim",))
+    return min(-asked.left, -asked.bottom, asked.right, asked.top)
+
+
+def _check_blank(plate: LaidPlate, tally: Tally) -> None:
     for what, shape in (
         ("finished plate", plate.outline),
         ("flange", plate.flange),
@@ -148,6 +186,9 @@ def _check_inside(plate: LaidPlate, tally: Tally) -> None:
     ):
         if not shape.is_empty and (beyond := bounds_of(shape).beyond(plate.blank)) > TOLERANCE:
             tally.wrong(f"{plate.where}: its {what} runs {beyond:.6g} in out of its blank.")
+
+
+def _check_inside(plate: LaidPlate, tally: Tally) -> None:
     for what, shape in (
         ("printing shape", plate.printing),
         ("staying metal", plate.staying.difference(plate.flange)),

@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import Final
 
 from planner.lengths import amount_text, fraction_text, size_text
-from planner.plan import CutPart, FilmRecord, FindingRecord, Flat, JobRecord, Placement, Plan, PlateRecord
+from planner.plan import Box, CutPart, FilmRecord, FindingRecord, Flat, JobRecord, Placement, Plan, PlateRecord
 from planner.sheets.text import cut_at, cut_within, tied
 
 LONGEST_NAME = 44
@@ -60,6 +60,15 @@ class Desk:
             Noted(number, finding, self.numbers.get(finding.plate or ""))
             for number, finding in enumerate(mine, start=1)
         ]
+
+    @property
+    def free(self) -> bool:
+        """Whether each plate is sawn out along its own line."""
+        return self.flat.layout == "free"
+
+    def box_of(self, placement: Placement) -> Box:
+        """Give the box that says where a plate lies: its blank, or on a free flat that of the metal sawn out for it."""
+        return placement.part if self.free else placement.blank
 
     @cached_property
     def cuts(self) -> list[CutPart]:

@@ -126,7 +126,7 @@ def plates_list(desk: Desk, mirrored: bool) -> Block:
     """Give the list of all plates of the flat, keyed by number."""
     rows = []
     for number, placement, record in desk.numbered:
-        x, y, width, _ = placement.blank
+        x, y, width, _ = desk.box_of(placement)
         across = desk.flat.sheet.width - x - width if mirrored else x
         what = f"{cut_within(record.job, LONGEST_NAME)} {plate_words(record)}"
         notes = f"; {cut_at(record.notes, 80)}" if record.notes.strip() else ""

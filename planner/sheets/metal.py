@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from typing import Final
+
+from planner.geometry import shape_of
 from planner.lengths import size_text
-from planner.plan import Flat, Placement, Plan, PlateRecord
+from planner.plan import Box, Flat, Placement, Plan, PlateRecord
 from planner.sheets.canvas import LEFT, TOP, Canvas
 from planner.sheets.cautions import metal_cautions
 from planner.sheets.cuts import cuts_list, draw_cuts, mark_cuts
 from planner.sheets.desk import SHORT_NAME, Desk, plate_size, plate_words
 from planner.sheets.frame import draw_frame, findings_list, jobs_list, legend, plates_list, said, tints_list
-from planner.sheets.labels import Places, fitted, in_one_line
+from planner.sheets.labels import Places, fitted
+from planner.sheets.sawing import draw_sawing, saw_list, saw_looks
 from planner.sheets.style import Look, zone_kind, zone_letter, zone_look
 from planner.sheets.svg import Group, box_path, shape_path
 from planner.sheets.text import cut_at
@@ -22,12 +26,16 @@ from planner.sheets.work import (
     draw_plates,
     draw_tints,
     label_grip,
+    label_plate,
     seen_path,
     tag_areas,
     tag_tints,
 )
 
 NAME = "WRONG-READING - metal side"
+
+_SCRAP_TAGS: Final = 3
+"""Of what is left of a free flat, only the largest pieces are named."""
 
 _USE = (
     "The metal as you see it, printing side up: the mirror image of the stripper's sheet, left for right. Copy reads "
@@ -42,15 +50,17 @@ def metal_sheet(plan: Plan, flat: Flat) -> str:
     view = View(True, LEFT, TOP, flat.sheet.width, flat.sheet.height)
     title = f"Flat {flat.number}, {NAME}"
     words = f"Mirror image of the layout at true size on {desk.sheet_words()}: cuts, dead metal, flanges, offcuts."
-    canvas = Canvas("metal", view, title, words, _zone_looks(desk))
+    canvas = Canvas("metal", view, title, words, {**_zone_looks(desk), **saw_looks(desk)})
     draw_metal(canvas, desk)
     _draw_leftovers(canvas, desk)
-    draw_blanks(canvas, desk)
+    if not desk.free:
+        draw_blanks(canvas, desk)
     _draw_flanges(canvas, desk)
     _draw_zones(canvas, desk)
     draw_plates(canvas, desk)
     draw_tints(canvas, desk)
     draw_cuts(canvas, desk)
+    draw_sawing(canvas, desk)
     places = Places()
     numbers = canvas.upright("cut-numbers", "Cut numbers")
     mark_cuts(canvas, desk, numbers, places)
@@ -69,6 +79,7 @@ def metal_sheet(plan: Plan, flat: Flat) -> str:
         legend(canvas),
         said("cautions", "CAUTIONS", metal_cautions(flat.sheet.metal)),
         *cuts_list(desk, view),
+        *saw_list(desk),
         findings_list(desk.findings),
         tints_list(desk),
         plates_list(desk, True),
@@ -106,6 +117,9 @@ def _draw_leftovers(canvas: Canvas, desk: Desk) -> None:
     for part in desk.flat.cut_tree:
         if part.use in ("offcut", "scrap"):
             canvas.draw(layer, part.use, box_path(part.box))
+    for rest in desk.flat.rest:
+        if rest.use != "grip":
+            canvas.draw(layer, rest.use, seen_path(rest.shape))
 
 
 def _label(
@@ -120,12 +134,9 @@ def _label(
     hidden = [placement.flange, placement.staying, *(zone.shape for zone in placement.zones if zone.cutter is None)]
     # The router goes along these edges; a label within what prints or within one zone hides nothing.
     edges = [placement.outline, placement.printing, *(zone.shape for zone in placement.zones)]
-    room = canvas.view.box_on_page(placement.blank)
     tiers = [[head, name, size, mounting], [head, name, size], [head, size], [head], [brief, size], [brief], [short]]
     cost = cost_of_hiding(canvas.view, hidden, edges)
-    label = fitted(room, in_one_line(room, tiers), places, cost=cost, largest=0.16)
-    if label is not None:
-        label.draw(group, {"label": "plate", "number": str(number)})
+    label_plate(canvas, desk, group, (number, placement), tiers, places, cost, 0.16)
 
 
 def _tag_zones(canvas: Canvas, desk: Desk, group: Group, places: Places) -> None:
@@ -138,13 +149,23 @@ def _tag_zones(canvas: Canvas, desk: Desk, group: Group, places: Places) -> None
 
 def _label_leftovers(canvas: Canvas, desk: Desk, group: Group, places: Places) -> None:
     for part in desk.flat.cut_tree:
-        size = (size_text(part.box[2], part.box[3]), False)
-        tiers = {
-            "offcut": [[("OFFCUT", True), size], [(f"OFFCUT {size[0]}", True)], [("OFFCUT", True)]],
-            "scrap": [[("scrap", False)]],
-        }.get(part.use or "")
-        if tiers is None:
-            continue
-        label = fitted(canvas.view.box_on_page(part.box), tiers, places)
-        if label is not None:
-            label.draw(group, {"label": part.use or ""})
+        _label_leftover(canvas, group, places, part.use or "", part.box)
+    for rest in desk.flat.rest:
+        if rest.use == "offcut":
+            left, bottom, right, top = shape_of(rest.shape).bounds
+            _label_leftover(canvas, group, places, "offcut", (left, bottom, right - left, top - bottom))
+        elif rest.use == "scrap":
+            tag_areas(canvas, group, rest.shape, "scrap", places, most=_SCRAP_TAGS)
+
+
+def _label_leftover(canvas: Canvas, group: Group, places: Places, use: str, box: Box) -> None:
+    size = (size_text(box[2], box[3]), False)
+    tiers = {
+        "offcut": [[("OFFCUT", True), size], [(f"OFFCUT {size[0]}", True)], [("OFFCUT", True)]],
+        "scrap": [[("scrap", False)]],
+    }.get(use)
+    if tiers is None:
+        return
+    label = fitted(canvas.view.box_on_page(box), tiers, places)
+    if label is not None:
+        label.draw(group, {"label": use})

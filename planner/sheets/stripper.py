@@ -20,7 +20,7 @@ from planner.sheets.desk import (
     plate_words,
 )
 from planner.sheets.frame import draw_frame, findings_list, jobs_list, legend, plates_list, said, tints_list
-from planner.sheets.labels import Lines, Places, fitted, in_one_line
+from planner.sheets.labels import Lines, Places
 from planner.sheets.style import LOOKS
 from planner.sheets.svg import FEWER, Group, shape_path
 from planner.sheets.views import View
@@ -32,6 +32,7 @@ from planner.sheets.work import (
     draw_plates,
     draw_tints,
     label_grip,
+    label_plate,
     label_within,
     seen_path,
     tag_tints,
@@ -44,12 +45,22 @@ _AWAY: Final = 0.3
 _LARGEST_TAG: Final = 0.06
 """Share of a film that its tag may hide; the label of its plate says the rest."""
 
+_NUMBERS = (
+    "The first number on a label is the plate's number in the list below. Films of one plate are laid in the "
+    "order of their numbers; S is a surprint, R a reverse."
+)
 _USE = (
     "Lay this sheet under the glass, this side up. Copy reads the right way round; corner A is at the lower left.",
     "L and B: how far the lower left corner of a blank lies from the left and from the bottom edge of the metal, in "
     "inches. The rulers along the metal count from the same corner.",
-    "The first number on a label is the plate's number in the list below. Films of one plate are laid in the "
-    "order of their numbers; S is a surprint, R a reverse.",
+    _NUMBERS,
+)
+_USE_FREE = (
+    _USE[0],
+    "L and B: how far the leftmost and the lowest point of a plate's metal lie from the left and from the bottom edge "
+    "of the sheet, in inches. The rulers along the metal count from the same corner.",
+    "Film may reach over a neighbouring plate: cut it to fit within the metal of its own plate.",
+    _NUMBERS,
 )
 
 
@@ -75,7 +86,7 @@ def stripper_sheet(plan: Plan, flat: Flat) -> str:
     _tag_films(canvas, desk, labels, places)
     surprint = any(film.use == "surprint" for placement in flat.placements for film in placement.films)
     blocks = [
-        said("use", "HOW TO USE THIS SHEET", _USE),
+        said("use", "HOW TO USE THIS SHEET", _USE_FREE if desk.free else _USE),
         jobs_list(desk),
         legend(canvas),
         findings_list(desk.findings),
@@ -156,11 +167,8 @@ def _fills(film: FilmRecord) -> bool:
 def _label(
     canvas: Canvas, group: Group, places: Places, number: int, placement: Placement, record: PlateRecord, desk: Desk
 ) -> None:
-    room = canvas.view.box_on_page(placement.blank)
-    cost = _cost(canvas, placement)
-    label = fitted(room, in_one_line(room, _tiers(number, placement, record, desk)), places, cost=cost)
-    if label is not None:
-        label.draw(group, {"label": "plate", "number": str(number)})
+    tiers = _tiers(number, placement, record, desk)
+    label_plate(canvas, desk, group, (number, placement), tiers, places, _cost(canvas, placement))
 
 
 def _tiers(number: int, placement: Placement, record: PlateRecord, desk: Desk) -> list[Lines]:
@@ -168,7 +176,7 @@ def _tiers(number: int, placement: Placement, record: PlateRecord, desk: Desk) -
     brief = (f"{number} {desk.job_words(record.job, SHORT_NAME)}", True)
     name = (plate_words(record), False)
     size = (plate_size(placement, record, mirrored=False), False)
-    where = (corner_words(placement.blank[0], placement.blank[1]), True)
+    where = (corner_words(*desk.box_of(placement)[:2]), True)
     films = [(words, False) for words in film_words(placement.films, record.screen)]
     return [
         [head, name, size, *films, where],

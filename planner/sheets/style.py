@@ -53,8 +53,12 @@ LOOKS: Final[dict[str, Look]] = {
     "sheet": Look("edge of the metal sheet", Paint(BLACK, 0.03), line=True),
     "grip": Look("grip margin: clamps hold here, keep clear", Paint(GREY, 0.01, fill=FAINT)),
     "usable": Look("usable area ends here", Paint(BLACK, 0.014, (0.3, 0.06, 0.05, 0.06)), line=True),
+    "spot": Look(
+        "spot: scratch in the glass, keep clear", Paint(PURPLE, 0.022), Hatch(0.1, (115,), 0.022, colour=PURPLE)
+    ),
     "blank": Look("blank: the metal one plate needs", Paint(GREY, 0.008), line=True),
     "part": Look("piece of metal the cuts leave a plate", Paint(GREY, 0.006, (0.02, 0.05)), line=True),
+    "metal": Look("metal sawn out for one plate", Paint(GREY, 0.008), line=True),
     "outline": Look("outline of the finished plate", Paint(BLACK, 0.02), line=True),
     "printing": Look("metal that prints", Paint(fill=TONE)),
     "film-base": Look("film: negative, laid first", Paint(GREY, 0.012, (0.14, 0.07)), line=True),

@@ -15,7 +15,7 @@ from planner.lengths import length_text
 from planner.plan import Box, Placement, Shape
 from planner.sheets.canvas import Canvas
 from planner.sheets.desk import LONGEST_NAME, Desk, Noted
-from planner.sheets.labels import Lines, Places, fitted, no_cost
+from planner.sheets.labels import SIZES, Lines, Places, fitted, in_one_line, no_cost
 from planner.sheets.marks import mark_near
 from planner.sheets.svg import FEWER, Group, box_path, shape_path
 from planner.sheets.text import cut_at
@@ -45,13 +45,18 @@ def draw_metal(canvas: Canvas, desk: Desk) -> None:
     if max(abs(one - other) for one, other in zip(held, flat.usable, strict=True)) > _SLACK:
         canvas.draw(layer, "usable", box_path(flat.usable))
     canvas.draw(layer, "sheet", box_path(whole))
+    if flat.spots:
+        canvas.draw(canvas.layer("spots", "Spots of the glass"), "spot", box_path(*flat.spots))
 
 
 def draw_blanks(canvas: Canvas, desk: Desk) -> None:
-    """Draw the metal that each plate needs."""
-    layer = canvas.layer("blanks", "Blanks")
+    """Draw the metal that each plate needs; on a free flat blanks overlap, and the metal sawn out is drawn instead."""
+    layer = canvas.layer("blanks", "Metal of plates" if desk.free else "Blanks")
     for placement in desk.flat.placements:
-        canvas.draw(layer, "blank", box_path(placement.blank), placement.plate)
+        if desk.free:
+            canvas.draw(layer, "metal", shape_path(placement.metal), placement.plate)
+        else:
+            canvas.draw(layer, "blank", box_path(placement.blank), placement.plate)
 
 
 def draw_plates(canvas: Canvas, desk: Desk) -> None:
@@ -115,6 +120,27 @@ def label_grip(canvas: Canvas, desk: Desk, group: Group, places: Places) -> None
     label = fitted(room, [[(f"grip margin {length_text(grip)}", False)]], places, largest=0.14)
     if label is not None:
         label.draw(group, {"label": "grip"})
+
+
+def label_plate(
+    canvas: Canvas,
+    desk: Desk,
+    group: Group,
+    numbered: tuple[int, Placement],
+    tiers: Sequence[Lines],
+    places: Places,
+    cost: Callable[[Box], float],
+    largest: float = SIZES[0],
+) -> None:
+    """Label a plate within its blank; on a free flat on its own metal, since other plates may lie in its box."""
+    number, placement = numbered
+    room = canvas.view.box_on_page(desk.box_of(placement))
+    inside = _within_area(canvas.view, shape_of(placement.metal)) if desk.free else None
+    label = fitted(room, in_one_line(room, tiers), places, inside=inside, cost=cost, largest=largest)
+    if label is not None:
+        label.draw(group, {"label": "plate", "number": str(number)})
+    elif desk.free:
+        tag_areas(canvas, group, placement.metal, str(number), places, most=1)
 
 
 def tag_areas(canvas: Canvas, group: Group, shape: Shape, text: str, places: Places, most: int = _MOST_TAGS) -> None:
@@ -208,6 +234,9 @@ def _place(canvas: Canvas, desk: Desk, here: Group, noted: Noted) -> tuple[float
     if noted.plate is None:
         return None
     placement: Placement = desk.flat.placements[noted.plate - 1]
+    if desk.free:
+        middle = shape_of(placement.metal).representative_point()
+        return canvas.view.on_page(middle.x, middle.y)
     x, y, width, height = canvas.view.box_on_page(placement.blank)
     return x + width - min(0.2, width / 2), y + min(0.2, height / 2)
 

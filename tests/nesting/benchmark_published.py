@@ -130,9 +130,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
     parser.add_argument("--each", action="store_true", help="a line for each instance")
     chosen = parser.parse_args(arguments)
     folder = chosen.folder or next((path for path in FOLDERS if path.is_dir()), FOLDERS[0])
-    options = Options(
-        iterations=chosen.iterations, seconds=chosen.seconds, seed=chosen.seed, workers=chosen.workers
-    )
+    options = Options(iterations=chosen.iterations, seconds=chosen.seconds, seed=chosen.seed, workers=chosen.workers)
     rows: defaultdict[str, Row] = defaultdict(Row)
     classes = [name for name in chosen.classes.split(",") if name]
     for name, instance in instances(folder / chosen.file, classes, chosen.most):

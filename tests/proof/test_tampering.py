@@ -17,7 +17,7 @@ from .tiny import area, as_plan, of_a, of_b, ring, tampered, tiny_plan, tiny_tab
 Tables = dict[str, Any]
 
 NAMES = (
-    "shapes", "sheet", "overlap", "cuts", "nothing lost", "ledger", "router", "transform", "coverage",
+    "shapes", "sheet", "overlap", "spots", "cuts", "nothing lost", "ledger", "router", "transform", "coverage",
     "views",
 )  # fmt: skip
 
@@ -107,7 +107,10 @@ TAMPERINGS: list[tuple[str, str, Callable[[Tables], object]]] = [
     ("a wider gap asked for", "overlap", lambda t: put(flat(t), "gap", 0.13)),
     ("a kerf wider than the gap", "overlap", lambda t: put(flat(t), "kerf", 0.2)),
     ("outlines over each other", "overlap", lambda t: shift(placement(t, 1)["outline"], -1.0)),
+    ("a blank on a spot", "spots", lambda t: put(flat(t), "spots", [[4.9, 3.0, 0.2, 0.1], [2.0, 3.3, 0.5, 0.25]])),
+    ("a hair under a blank", "spots", lambda t: put(flat(t), "spots", [[2.0, 2.0, 0.002, 0.0005]])),
     ("no cuts", "cuts", lambda t: put(flat(t), "cut_tree", [])),
+    ("metal sawn out of a straight flat", "cuts", lambda t: put(placement(t), "metal", area((0.5, 0.5, 4.5, 3.5)))),
     ("the tree starts elsewhere", "cuts", lambda t: put(part(t, 0), "box", [0.0, 0.0, 20.0, 15.0])),
     ("the sheet larger", "cuts", lambda t: put(flat(t)["sheet"], "width", 21.0)),
     ("a cut moved", "cuts", lambda t: put(part(t, 9), "at", 5.07)),
@@ -234,7 +237,7 @@ def test_the_sound_plan_is_proven_clean() -> None:
     assert proof.violations == ()
     assert proof.clean
     assert tuple(check.name for check in proof.checks) == NAMES
-    assert {check.name for check in proof.checks if check.count == 0} == {"coverage", "views"}
+    assert {check.name for check in proof.checks if check.count == 0} == {"spots", "coverage", "views"}
 
 
 def test_an_overlay_and_a_held_plate_are_nothing_wrong() -> None:
@@ -243,6 +246,10 @@ def test_an_overlay_and_a_held_plate_are_nothing_wrong() -> None:
         hold(tables, "held.out-of-stock")
 
     assert prove(tampered(change)).violations == ()
+
+
+def test_a_spot_may_touch_a_blank() -> None:
+    assert prove(tampered(lambda t: put(flat(t), "spots", [[1.0, 4.0, 2.0, 1.0]]))).violations == ()
 
 
 def test_a_hole_that_rounding_made_touch_its_outer_ring_is_nothing_wrong() -> None:

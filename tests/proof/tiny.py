@@ -147,7 +147,8 @@ def tiny_tables() -> dict[str, Any]:
             "name": "zinc", "metal": "zinc", "gauge": 0.064, "width": 20.0, "height": 16.0,
             "price": "14.00", "remnant": False,
         },
-        "share_key": "zinc, 0.064 in, line", "grip": 0.5, "usable": [0.5, 0.5, 19.0, 15.0], "how_cut": "saw",
+        "share_key": "zinc, 0.064 in, line", "grip": 0.5, "usable": [0.5, 0.5, 19.0, 15.0], "spots": [],
+        "how_cut": "saw", "layout": "straight",
         "kerf": 0.0625, "gap": 0.125, "placements": [_placement_a(), _placement_b()],
         "cut_tree": _cut_tree(), "cuts": 8,
     }  # fmt: skip

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from planner.blanks import blank_for
+from planner.flats import Search
 from planner.lengths import parse_length
 from planner.planning import make_plan
 from planner.rules import load_rules
@@ -104,7 +105,7 @@ def test_eight_leaves_across_need_forty_four_inches(width: str, flats: int) -> N
     )
     page = {"name": "page", "size": "5 3/8 x 7 7/8 in", "metal": "copper", "quantity": 8, "may_turn": False}
     orders = orders_for({**page, "bleed": BOOK_TRIM, "mounting": "unmounted"})
-    plan = make_plan(orders, house, load_rules(house, DEFAULTS), iterations=20)
+    plan = make_plan(orders, house, load_rules(house, DEFAULTS), Search(iterations=20))
     assert not plan.held
     assert len(plan.flats) == flats
     if flats == 1:
@@ -136,7 +137,7 @@ def test_page_limits_fit_a_sheet_with_their_allowances(kind: str, width: float, 
     sheet = f"{width + ROUND + 1 - lacking} x {height + ROUND + 1} in"
     house = house_with(sheets=[{"metal": "copper", "size": sheet}])
     orders = orders_for({"name": kind, "size": f"{width} x {height} in", "metal": "copper", "screen": 120})
-    plan = make_plan(orders, house, load_rules(house, DEFAULTS), iterations=0)
+    plan = make_plan(orders, house, load_rules(house, DEFAULTS), Search(iterations=0))
     if lacking:
         assert not plan.flats
         assert [held.code for held in plan.held] == ["too-large"]
@@ -154,7 +155,7 @@ def test_sixteen_octavo_plates_lie_on_a_large_sheet() -> None:
     """
     house = house_with(sheets=[{"metal": "copper", "size": "24 x 36 in"}])
     orders = orders_for({"name": "octavo", "size": "4 3/8 x 7 1/2 in", "metal": "copper", "quantity": 16})
-    plan = make_plan(orders, house, load_rules(house, DEFAULTS), iterations=50)
+    plan = make_plan(orders, house, load_rules(house, DEFAULTS), Search(iterations=50))
     assert not plan.held
     assert len(plan.flats) == 1
     assert len(plan.flats[0].placements) == 16

@@ -16,6 +16,7 @@ import pytest
 import resvg_py
 from skimage import io as pictures
 
+from planner.flats import Search
 from planner.lengths import parse_length
 from planner.plan import Plan
 from planner.planning import make_plan
@@ -33,7 +34,7 @@ METAL = (18.0, 24.0)
 def planned() -> Plan:
     house = house_with(sheets=[{"metal": "copper", "size": "18 x 24 in"}])
     plate = {"name": "map", "size": "4 1/4 x 6 in", "metal": "copper", "screen": 120, "may_turn": False}
-    return make_plan(orders_for(plate), house, load_rules(house, DEFAULTS), iterations=0)
+    return make_plan(orders_for(plate), house, load_rules(house, DEFAULTS), Search(iterations=0))
 
 
 @cache

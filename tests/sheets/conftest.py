@@ -299,7 +299,8 @@ def make_flat(
     )  # fmt: skip
     flat = Flat(
         number=number, sheet=sheet, share_key=metal, grip=grip,
-        usable=(grip, grip, size[0] - 2 * grip, size[1] - 2 * grip), how_cut="saw" if kerf else "shear", kerf=kerf,
+        usable=(grip, grip, size[0] - 2 * grip, size[1] - 2 * grip), spots=(), layout="straight",
+        how_cut="saw" if kerf else "shear", kerf=kerf,
         gap=kerf, placements=placements, cut_tree=tuple(CutPart(**part) for part in layout.parts),
         cuts=sum("cut" in part for part in layout.parts),
     )  # fmt: skip
