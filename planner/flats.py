@@ -39,7 +39,7 @@ class Search:
     """How long and how the nesting looks for a better plan."""
 
     seed: int = 0
-    iterations: int = nesting.Options().iterations
+    iterations: int = 3000
     seconds: float | None = None
     workers: int = 1
     progress: Callable[[nesting.Progress], None] | None = None

@@ -276,7 +276,10 @@ class BoundRecord(Record):
     share_key: str
     flats: int
     proven_least: Annotated[int, Field(description="no plan needs fewer flats for these plates")]
-    cost: Annotated[float, Field(description="of the sheets used; square inches where sheets have no price")]
+    cost: Annotated[
+        float,
+        Field(description="of sheets and flats; square inches and ten for each flat where no price is known"),
+    ]
     least_cost: Annotated[float, Field(description="no plan costs less for these plates")]
 
 

@@ -18,6 +18,10 @@ _SIZE_COUNTS: Final = 1e-6
 """Money for a square inch, too little to outweigh any price."""
 
 
+_FLAT_COUNTS: Final = 10.0
+"""Square inches that one flat fewer is worth where sheets have no price: of equal metal the fewer flats are taken."""
+
+
 @dataclass(frozen=True, slots=True)
 class Stock:
     """The metal on hand, as the nesting and as the flats see it."""
@@ -42,8 +46,8 @@ class OpenSpace:
 def stock_of(house: House, used: Mapping[str, int] | None = None) -> Stock:
     """Give the house's sheets with a name each, and their usable size in grid units, rounded down.
 
-    A sheet costs its price and the price of making up a flat; where a metal has no prices, its square inches stand in.
-    ``used`` says how many of each name are laid already.
+    A sheet costs its price and the price of making up a flat; where a metal has no prices, its square inches
+    and a few for the work on a flat stand in. ``used`` says how many of each name are laid already.
     """
     sheets: dict[str, Sheet] = {}
     records: dict[str, SheetRecord] = {}
@@ -60,7 +64,7 @@ def stock_of(house: House, used: Mapping[str, int] | None = None) -> Stock:
         grid_width, grid_height = (math.floor(side * GRID + 1e-6) for side in usable[2:])
         if grid_width <= 0 or grid_height <= 0:
             continue
-        cost = float(sheet.price + house.prices.flat) if sheet.price is not None else width * height
+        cost = float(sheet.price + house.prices.flat) if sheet.price is not None else width * height + _FLAT_COUNTS
         count = sheet.on_hand
         stocks.append(
             nesting.Stock(
