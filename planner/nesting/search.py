@@ -20,7 +20,7 @@ from .slicing import VERTICAL, Tree, leaf, with_leaf, without_sizes, without_som
 from .task import Task
 
 # A room is passed over by chance now and then, so that not every round does the same.
-_BLINK = 0.04
+_BLINK = 0.01
 # Pieces or runs taken out in a round: one up to this many.
 _MOST_RUINS = 9
 # The chance to take all of a run rather than go down into one of its parts: so much for each sheet of the plan, up to

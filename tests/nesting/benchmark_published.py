@@ -50,7 +50,6 @@ def instances(path: Path, classes: Sequence[str], most: int) -> Iterator[tuple[s
         if "class" in instance:
             name = str(instance["class"])
         else:
-            name = "".join(c for c in instance["name"] if not c.islower() or len(instance["name"]) > 4)
             name = instance["name"].split("_")[0]
             name = name[:2] if name[0] in "MCTN" else name
         if (not classes or any(name.lower() == one.lower() for one in classes)) and len(instance["items"]) <= most:
@@ -157,7 +156,8 @@ def main(arguments: Sequence[str] | None = None) -> None:
             flush=True,
         )
         for key, value in vars(row).items():
-            setattr(whole, key, getattr(whole, key) + value)
+            old = getattr(whole, key)
+            setattr(whole, key, max(old, value) if key == "longest" else old + value)
 
 
 if __name__ == "__main__":
