@@ -144,5 +144,5 @@ def _shared_out(task: Task, sizes: list[int], shapes: list[list[Tree]]) -> Proof
     price, _, plan = min(done[whole].values(), key=lambda reached: reached[0])
     fewest = min(sheets for _, sheets, _ in done[whole].values())
     group, level = task.groups[sizes[0]], task.levels[sizes[0]]
-    used_sheets = [task.empty_sheet(number, 0, group, level).with_tree(0, tree) for number, tree in plan]
-    return Proof(Answer(task, used_sheets, {}), fewest, price)
+    filled = [task.empty_sheet(number, 0, group, level).with_tree(0, tree) for number, tree in plan]
+    return Proof(Answer(task, filled, {}), fewest, price)

@@ -17,17 +17,17 @@ def score(room: Room, width: int, height: int, penalty: float) -> float:
     """Gain in value by laying a piece into a room; what reaches beyond the tight part costs its area x penalty."""
     _, _, cut, room_x, room_y, tight_x, tight_y, base, _ = room
     rest_x, rest_y = tight_x - width, tight_y - height
-    gain = -base
+    gain: float = -base
     if cut == VERTICAL:
         if rest_x > 0:
-            gain += (rest_x * tight_y) ** POWER
+            gain += float(rest_x * tight_y) ** POWER
         if rest_y > 0:
-            gain += (rest_y * width) ** POWER
+            gain += float(rest_y * width) ** POWER
     else:
         if rest_y > 0:
-            gain += (rest_y * tight_x) ** POWER
+            gain += float(rest_y * tight_x) ** POWER
         if rest_x > 0:
-            gain += (rest_x * height) ** POWER
+            gain += float(rest_x * height) ** POWER
     if rest_x < 0:
         gain += penalty * rest_x * room_y
     if rest_y < 0:
@@ -39,8 +39,7 @@ def penalty_of(task: Task) -> float:
     """What an area of one is worth within a room of a quarter of a sheet."""
     if not task.kinds:
         return 1.0
-    worth: float = POWER * (max(kind.area for kind in task.kinds) / 4) ** (POWER - 1)
-    return worth
+    return float(POWER * (max(kind.area for kind in task.kinds) / 4) ** (POWER - 1))
 
 
 def turnings(task: Task, size: int) -> tuple[tuple[bool, int, int], ...]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from .problem import Layout, Part, Piece, Placement
 from .rooms import Sheet
-from .slabs import Slab, slab_of, uncut
+from .slabs import Slab, slab_of
 from .slicing import VERTICAL
 from .task import Task
 
@@ -17,8 +17,8 @@ _LONGEST_RUN = 16
 
 def to_layout(task: Task, sheet: Sheet, members: Sequence[int], stock: str, pieces: Sequence[Piece]) -> Layout:
     """The layout of one sheet with these pieces; placements from the lower left, by x and then y."""
-    kind = task.kinds[sheet.kind]
-    slab = task.slab(sheet) or uncut(kind.width, kind.height)
+    slab = task.slab(sheet)
+    assert slab is not None, "the search keeps only sheets that can be cut up"
     writer = _Writer(task, pieces, iter(members))
     root = writer.part(slab, 0, 0)
     placements = sorted(writer.placements, key=lambda placement: (placement.x, placement.y))

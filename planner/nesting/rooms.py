@@ -66,6 +66,11 @@ class Sheet:
         trees = (tree,) if len(self.trees) == 1 else (*self.trees[:region], tree, *self.trees[region + 1 :])
         return Sheet(self.kind, self.variant, self.group, self.level, self.regions, trees, self.welcome)
 
+    def emptied(self) -> Sheet:
+        """The same sheet without its pieces."""
+        trees = (None,) * len(self.trees)
+        return Sheet(self.kind, self.variant, self.group, self.level, self.regions, trees, self.welcome)
+
     def sizes(self) -> list[int]:
         """The size of each piece on the sheet, with repetitions."""
         found: list[int] = []

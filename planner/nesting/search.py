@@ -172,9 +172,26 @@ class Search:
         for (index, region), tree in trees.items():
             sheets[index] = sheets[index].with_tree(region, tree)
             emptied = emptied or tree is None
+        if self._task.limits is not None:
+            # What was cut out beside a piece taken away may be out of the shears' reach now.
+            for index in sorted({index for index, _ in trees}):
+                if any(sheets[index].trees) and self._task.slab(sheets[index]) is None:
+                    self._take_all(sheets[index], waiting)
+                    sheets[index] = sheets[index].emptied()
+                    emptied = True
         if emptied:
             sheets = [sheet for sheet in sheets if any(sheet.trees)]
         return sheets, waiting
+
+    def _take_all(self, sheet: Sheet, waiting: dict[int, int]) -> None:
+        """Let all pieces of a sheet wait again, those of a bundle as one."""
+        sizes = sheet.sizes()
+        bundle_of = self._task.bundle_of
+        if bundle_of:
+            heads = {bundle_of[size] for size in sizes if size in bundle_of}
+            sizes = [size for size in sizes if size not in bundle_of] + sorted(heads)
+        for size in sizes:
+            waiting[size] = waiting.get(size, 0) + 1
 
     def _broken(
         self, sheets: Sequence[Sheet], trees: dict[tuple[int, int], Tree | None], removed: list[int]
@@ -199,13 +216,7 @@ class Search:
         while spent > self._limit:
             sheet = sheets.pop(int(self._random.random() * len(sheets)))
             spent -= self._costs[sheet.kind]
-            sizes = sheet.sizes()
-            bundle_of = self._task.bundle_of
-            if bundle_of:
-                heads = {bundle_of[size] for size in sizes if size in bundle_of}
-                sizes = [size for size in sizes if size not in bundle_of] + sorted(heads)
-            for size in sizes:
-                waiting[size] = waiting.get(size, 0) + 1
+            self._take_all(sheet, waiting)
         return sheets
 
     def _tried(self, waiting: dict[int, int]) -> list[int]:

@@ -33,10 +33,9 @@ def with_leaf(tree: Tree, path: Path, cut: int, added: Tree) -> Tree:
     """Put a leaf beside (vertical cut) or above (horizontal cut) the node at the path."""
     if path is not None:
         steps = []
-        rest: Path = path
-        while rest is not None:
-            rest, step = rest
-            steps.append(step)
+        while path is not None:
+            steps.append(path[1])
+            path = path[0]
         return _with_leaf_below(tree, steps, len(steps) - 1, cut, added)
     kind, width, height, parts = tree
     parts = (*parts, added) if kind == cut else (tree, added)
@@ -135,3 +134,5 @@ def leaves(tree: Tree) -> list[Tree]:
     if tree[0] >= 0:
         return [tree]
     return [found for part in tree[3] for found in leaves(part)]
+
+

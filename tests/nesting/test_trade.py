@@ -105,6 +105,13 @@ def test_the_shears_have_something_to_hold() -> None:
     assert len(_solved(pieces, [SQUARE], Options(least_strip=20, iterations=30)).layouts) == 2
 
 
+def test_taking_a_piece_away_leaves_nothing_that_the_shears_cannot_cut() -> None:
+    # Without the widest strip of a run the shears have nothing to hold, and trimming takes a further stage.
+    problem = random_problem(101_116)
+    assert problem[2].least_strip is not None
+    verify(*problem, solve(*problem))
+
+
 def _sheets_until(solution: Solution, rank_of: dict[str, int], rank: int) -> int:
     held = [any(rank_of[p.piece] <= rank for p in layout.placements) for layout in solution.layouts]
     return max((number for number, has in enumerate(held, 1) if has), default=0)
