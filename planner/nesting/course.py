@@ -93,6 +93,16 @@ class Course:
         polishing.advance(rounds)
         self.best = polishing.best
 
+    def complete(self) -> None:
+        """Open sheets that are still there for what is left out: no due time is worth a piece that is not made."""
+        if not self.best.left_out:
+            return
+        filling = Filling(self._task, self.best.left_out.copy())
+        sheets = list(self.best.sheets)
+        filling.open(sheets, stock_left(self._task, sheets), lambda level: level)
+        if len(sheets) > len(self.best.sheets):
+            self.best = Answer(self._task, sheets, filling.waiting)
+
     def _started(self, before: Answer) -> Search | Patches:
         """The search of this level, from a first answer on top of the level before."""
         start = self._filled(before, self._level, self._level)

@@ -134,5 +134,3 @@ def leaves(tree: Tree) -> list[Tree]:
     if tree[0] >= 0:
         return [tree]
     return [found for part in tree[3] for found in leaves(part)]
-
-

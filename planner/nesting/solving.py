@@ -125,6 +125,8 @@ class _Run:
                 self._report(better=False)
         except KeyboardInterrupt:
             stopped = "interrupted"
+        for course in self._courses:
+            course.complete()
         return stopped, max((course.rounds for course in self._courses), default=0)
 
     def _turn(self, waiting: Sequence[Course]) -> bool:
