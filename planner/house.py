@@ -178,6 +178,45 @@ class Flats(Form):
         return self
 
 
+class Art(Form):
+    """How art files are read."""
+
+    threshold: Annotated[float, Field(default=0.5, gt=0, lt=1, description="what is darker prints: 0 black, 1 white")]
+    tolerance: Annotated[
+        PositiveLength, Field(default=1 / 500, description="how far a line read from art may be from where it is")
+    ]
+    speck: Annotated[
+        Length, Field(default=1 / 16, description="drop-outs: lighter areas narrower than this print all the same")
+    ]
+
+    @model_validator(mode="after")
+    def _makes_sense(self) -> Art:
+        if self.tolerance < 1 / 5000:
+            raise several([("tolerance", "is finer than 1/5000 in, which no camera holds")])
+        return self
+
+
+class Camera(Form):
+    """The copy camera."""
+
+    tolerance: Annotated[
+        float,
+        Field(
+            default=0.25, ge=0, le=10,
+            description="copies whose percentages differ by no more per cent of their size share one focus",
+        ),
+    ]  # fmt: skip
+
+
+class Depths(Form):
+    """How deep below the printing face the router goes."""
+
+    line: Annotated[PositiveLength, Field(default=1 / 32, description="between line work")]
+    halftone: Annotated[PositiveLength, Field(default=1 / 64, description="on plates with a halftone")]
+    open: Annotated[PositiveLength, Field(default=3 / 64, description="in open areas")]
+    open_width: Annotated[PositiveLength, Field(default=1.0, description="dead metal at least this wide is open area")]
+
+
 class Routing(Form):
     """How dead metal is cut away."""
 
@@ -187,6 +226,21 @@ class Routing(Form):
         tuple[PositiveLength, ...],
         Field(default=(1 / 4, 1 / 8, 1 / 16), description="diameters of the router's cutters"),
     ]
+    step_over: Annotated[
+        float, Field(default=0.5, gt=0, le=0.9, description="from one pass to the next, as a part of the diameter")
+    ]
+    feed: Annotated[
+        PositiveLength, Field(default=30.0, description="how far the cutter goes in a minute while it cuts")
+    ]
+    travel: Annotated[PositiveLength, Field(default=200.0, description="how far it goes in a minute lifted")]
+    lift_seconds: Annotated[
+        float, Field(default=3.0, ge=0, le=600, description="to lift the cutter and set it down again")
+    ]
+    depth: Annotated[Depths, Field(default_factory=Depths)]
+    near: Annotated[
+        Length, Field(default=1 / 16, description="where the cutter comes this near to fine detail, it is marked")
+    ]
+    fine: Annotated[Length, Field(default=1 / 64, description="image parts thinner than this are fine detail")]
 
     @model_validator(mode="after")
     def _makes_sense(self) -> Routing:
@@ -230,6 +284,8 @@ class House(Form):
     cutting: Annotated[Cutting, Field(default_factory=Cutting)]
     film: Annotated[FilmHabits, Field(default_factory=FilmHabits)]
     flats: Annotated[Flats, Field(default_factory=Flats)]
+    art: Annotated[Art, Field(default_factory=Art)]
+    camera: Annotated[Camera, Field(default_factory=Camera)]
     routing: Annotated[Routing, Field(default_factory=Routing)]
     nailing: Annotated[Nailing, Field(default_factory=Nailing)]
     prices: Annotated[Prices, Field(default_factory=Prices)]

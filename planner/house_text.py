@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterator
 from typing import Any, get_args
 
-from pydantic import BaseModel
+from pydantic import BaseModel, PlainValidator
 from pydantic.fields import FieldInfo
 
 from planner.house import House
@@ -46,7 +46,13 @@ def house_text(house: House, rules: Rules) -> str:
 
 def _table(name: str, model: BaseModel, about: str, first: str = "") -> str:
     fields = {key: (getattr(model, key), info) for key, info in type(model).model_fields.items()}
-    return f"\n# {about}\n[{name}]\n{first}" + "\n".join(_entries(fields)) + "\n"
+    inner = "".join(
+        _table(f"{name}.{key}", value, info.description or (type(value).__doc__ or "").splitlines()[0])
+        for key, (value, info) in fields.items()
+        if isinstance(value, BaseModel)
+    )
+    own = {key: entry for key, entry in fields.items() if not isinstance(entry[0], BaseModel)}
+    return f"\n# {about}\n[{name}]\n{first}" + "\n".join(_entries(own)) + f"\n{inner}"
 
 
 def _entries(fields: dict[str, tuple[Any, FieldInfo]]) -> Iterator[str]:
@@ -55,8 +61,14 @@ def _entries(fields: dict[str, tuple[Any, FieldInfo]]) -> Iterator[str]:
         if value is None:
             yield f"# {key} = ...{about}"
         else:
-            is_size = get_args(info.annotation) == (float, float)
-            yield f"{key} = {_size(value) if is_size else _value(value)}{about}"
+            yield f"{key} = {_entry(value, info)}{about}"
+
+
+def _entry(value: Any, info: FieldInfo) -> str:  # noqa: ANN401 - any value that a house file may hold
+    if get_args(info.annotation) == (float, float):
+        return _size(value)
+    is_length = any(isinstance(part, PlainValidator) for part in info.metadata)
+    return repr(value) if isinstance(value, float) and not is_length else _value(value)
 
 
 def _value(value: Any) -> str:  # noqa: ANN401 - any value that a house file may hold

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from datetime import date, datetime, time
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from typing import Annotated, Any, Final, Literal, TypeAlias
 
 from pydantic import Field, PlainValidator, ValidationError, WithJsonSchema, model_validator
@@ -19,6 +19,7 @@ from planner.forms import (
     Gauge,
     InputError,
     Label,
+    Length,
     Note,
     Place,
     Problem,
@@ -135,6 +136,57 @@ Due = Annotated[
 ]
 
 
+def _art_file(value: object) -> str:
+    how = 'write its path from the order file\'s folder, like art = "art/crest.svg"'
+    if not isinstance(value, str) or not value.strip():
+        raise ValueError(f"{shortened(value)} is no art file; {how}")
+    text = value.strip()
+    if len(text) > 300 or not text.isprintable():
+        raise ValueError(f"{shortened(value)} is no art file; {how}, at most 300 signs")
+    path = PurePosixPath(text)
+    if "\\" in text or ":" in text or path.is_absolute() or ".." in path.parts:
+        raise ValueError(f'"{text}" does not stay in the order file\'s folder; {how}')
+    return str(path)
+
+
+ArtFile = Annotated[
+    str,
+    PlainValidator(_art_file),
+    WithJsonSchema({"type": "string", "description": "path from the order file's folder, with forward slashes"}),
+]
+
+
+def _crop(value: object) -> dict[SideName, float] | Literal["even"]:
+    how = 'write crop = "even", or what comes off the copy by side, like crop = { left = "1/2 in" }'
+    if value == "even":
+        return "even"
+    if not isinstance(value, dict) or not value:
+        raise ValueError(f"{shortened(value)} is no crop; {how}")
+    amounts = {_side(side, how): parse_length(amount) for side, amount in value.items()}
+    if min(amounts.values()) < 0:
+        raise ValueError(f"{shortened(value)} takes less than nothing off a side; {how}")
+    return amounts
+
+
+Crop = Annotated[
+    dict[SideName, float] | Literal["even"],
+    PlainValidator(_crop),
+    WithJsonSchema(
+        {
+            "description": "even: as much off both sides as the proportion asks; or amounts off the copy, by side",
+            "anyOf": [
+                {"const": "even"},
+                {
+                    "type": "object",
+                    "properties": {side: {"type": "string"} for side in SIDES},
+                    "additionalProperties": False,
+                },
+            ],
+        }
+    ),
+]
+
+
 class Negative(Form):
     """One piece of film: what it shows, what it does, how large it is and where its image lies on the plate."""
 
@@ -158,6 +210,24 @@ class Negative(Form):
         ),
     ]
     on: Annotated[Label | None, Field(default=None, description="for an overlay: the illustration it lies on")]
+    art: Annotated[
+        ArtFile | None, Field(default=None, description="the art: SVG, PNG, TIFF, JPEG, BMP, or a page of a PDF")
+    ]
+    page: Annotated[int | None, Field(default=None, ge=1, le=10_000, strict=True, description="which page of a PDF")]
+    copy_size: Annotated[
+        Size | None, Field(default=None, description="of the whole art as it lies before the camera; else the file's")
+    ]
+    crop: Annotated[Crop | None, Field(default=None, description="what comes off art of another proportion")]
+    threshold: Annotated[
+        float | None,
+        Field(default=None, gt=0, lt=1, description="what is darker prints: 0 black, 1 white; else the house's"),
+    ]
+    speck: Annotated[
+        Length | None,
+        Field(default=None, description="drop-out: lighter areas narrower than this print; else the house's"),
+    ]
+    light_on_dark: Annotated[bool, Field(default=False, strict=True, description="the art is light on dark")]
+    mirrored: Annotated[bool, Field(default=False, strict=True, description="the art is turned over, left for right")]
     notes: Annotated[Note, Field(default="")]
 
     @property
@@ -178,9 +248,28 @@ class Negative(Form):
             problems.append(("film_at", "places a film whose size is not given; add film"))
         if self.film_at and self.is_overlay and not (self.size or self.outline):
             problems.append(("film_at", "is not needed where at already places the film; leave it out"))
+        problems += self._art_problems()
         if problems:
             raise several(problems)
         return self
+
+    def _art_problems(self) -> Iterator[tuple[str, str]]:
+        if self.art is None:
+            for key in ("page", "copy_size", "crop", "threshold", "speck"):
+                if getattr(self, key) is not None:
+                    yield key, 'is only for a negative made from an art file; add art, like art = "art/crest.svg"'
+            for key in ("light_on_dark", "mirrored"):
+                if getattr(self, key):
+                    yield key, 'is only for a negative made from an art file; add art, like art = "art/crest.svg"'
+            return
+        if self.outline:
+            yield "outline", "stands beside art, which has an outline of its own; give size, or leave it out"
+        if self.page is not None and not self.art.lower().endswith(".pdf"):
+            yield "page", f'is only for a PDF; "{self.art}" is none'
+        if self.speck is not None and self.kind != "drop-out":
+            yield "speck", f"is only for a drop-out; this negative is {self.kind}"
+        if self.is_overlay and not self.size:
+            yield "size", 'is missing; art of an overlay needs its size on the plate, like size = "2 x 3 in"'
 
 
 class Tint(Form):

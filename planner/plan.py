@@ -95,6 +95,55 @@ class JobRecord(Record):
     plates: Annotated[int, Field(description="how many single plates the job consists of")]
 
 
+class ArtRecord(Record):
+    """Art that one or several films are made from, read at one reproduction size.
+
+    The art's frame: inches at reproduction size, origin at the lower left corner of the image before its film is
+    turned, x right, y up.
+    """
+
+    id: Annotated[str, Field(description="unlike any other of this plan")]
+    file: Annotated[str, Field(description="as the order file names it")]
+    page: int | None
+    digest: Annotated[str, Field(description="SHA-256 of the file")]
+    kind: str
+    threshold: float
+    light_on_dark: bool
+    mirrored: bool
+    copy_size: Annotated[tuple[float, float], Field(description="of the whole copy before the camera")]
+    crop: Annotated[
+        tuple[float, float, float, float], Field(description="off the copy: left, right, bottom, top, in its inches")
+    ]
+    size: Annotated[tuple[float, float], Field(description="of the image on the plate")]
+    percentage: Annotated[float, Field(description="linear; 50 makes it half as wide and half as high")]
+    resolution: Annotated[float, Field(description="elements to the inch at reproduction size it was read with")]
+    error: Annotated[float, Field(description="how far its outline may be off, at most")]
+    area: Annotated[float, Field(description="square inches that print")]
+    unit: Annotated[float, Field(description="inches of one unit of the path")]
+    path: Annotated[str, Field(description="what prints: SVG path data of M, l and z, y up, even-odd, for drawing")]
+
+
+class CopyRecord(Record):
+    """A copy before the camera: the film of one plate, or of several plates that are alike."""
+
+    plates: tuple[str, ...]
+    film: Annotated[int, Field(description="number of the film on its plate")]
+    art: Annotated[str, Field(description="id of the art")]
+    percentage: float
+
+
+class CameraRecord(Record):
+    """Copies that are shot with one focus."""
+
+    percentage: Annotated[float, Field(description="to focus for: the middle of what the copies ask")]
+    spread: Annotated[float, Field(description="largest percentage of its copies less the smallest")]
+    copies: tuple[CopyRecord, ...]
+
+
+Transform: TypeAlias = tuple[float, float, float, float, float, float]
+"""a, b, c, d, e, f: x' = a x + c y + e and y' = b x + d y + f, as SVG's matrix() has it."""
+
+
 class FilmRecord(Record):
     """A piece of film as it lies on the flat."""
 
@@ -106,7 +155,13 @@ class FilmRecord(Record):
     angle: Annotated[float, Field(description="degrees anticlockwise against the flat, quarter turns included")]
     size: Annotated[tuple[float, float], Field(description="width x height of the film before turning")]
     film: Shape
-    image: Shape
+    image: Annotated[
+        Shape, Field(description="what it shows; of art, with the whites filled that no cutter's clearance enters")
+    ]
+    art: Annotated[str | None, Field(description="id of the art it is made from")] = None
+    art_transform: Annotated[
+        Transform | None, Field(description="from the art's frame to the flat's, both in inches")
+    ] = None
 
 
 class TintRecord(Record):
@@ -122,6 +177,57 @@ class ZoneRecord(Record):
     cutter: Annotated[float | None, Field(description="diameter of the cutter")]
     area: float
     shape: Shape
+
+
+class StretchRecord(Record):
+    """Where the edge of a zone runs close to fine detail: a line along that edge, in the plate's frame."""
+
+    zone: Annotated[int, Field(description="number of the zone")]
+    line: Ring
+    length: float
+    distance: Annotated[float, Field(description="from the edge of the zone to the fine detail, where it is least")]
+    width: Annotated[float, Field(description="of the fine detail, where it is thinnest")]
+
+
+class RouterZone(Record):
+    """One connected piece of dead metal and how it is cut away; in the plate's frame.
+
+    ``paths`` are lines of the cutter's middle, in working order: a closed line repeats its first point at its end.
+    Each begins where the cutter is set down. A piece for hand tools (``cutter`` is null) has no paths.
+    """
+
+    number: Annotated[int, Field(description="in working order on this plate, from 1")]
+    cutter: float | None
+    depth: Annotated[float, Field(description="below the printing face")]
+    depth_for: Literal["line", "halftone", "open"]
+    area: float
+    shape: Shape
+    paths: tuple[Ring, ...]
+    length: Annotated[float, Field(description="of all its paths")]
+    travel: Annotated[float, Field(description="lifted: from the zone before it, and between its paths")]
+    lifts: Annotated[int, Field(description="how often the cutter is set down")]
+    minutes: Annotated[float | None, Field(description="cutting, travelling and lifting; null: by hand, nobody knows")]
+    chips: Annotated[float, Field(description="pounds")]
+
+
+class RouterRecord(Record):
+    """The router's whole work on one plate, or on each of several that are alike; in the plate's frame."""
+
+    plates: tuple[str, ...]
+    zones: tuple[RouterZone, ...]
+    whites: Annotated[Shape, Field(description="whites that need no routing, being narrow; clearance taken off")]
+    whites_area: float
+    nails: Annotated[tuple[tuple[float, float], ...], Field(description="where nails go through dead metal")]
+    nail_width: Annotated[float, Field(description="diameter of what stays round a nail: its head and clearance")]
+    near: Annotated[tuple[StretchRecord, ...], Field(description="edges close to fine detail, the worst first")]
+    length: float
+    travel: float
+    travel_nearest: Annotated[
+        float, Field(description="what the travel would be if the cutter always went to the nearest path next")
+    ]
+    lifts: int
+    minutes: float
+    chips: Annotated[float, Field(description="pounds, machine and hand together")]
 
 
 class Placement(Record):
@@ -321,6 +427,9 @@ class Plan(Record):
     findings: tuple[FindingRecord, ...]
     bounds: tuple[BoundRecord, ...]
     ledger: Ledger
+    art: tuple[ArtRecord, ...] = ()
+    camera: Annotated[tuple[CameraRecord, ...], Field(description="the camera's settings, largest first")] = ()
+    router: Annotated[tuple[RouterRecord, ...], Field(description="by plate, in the order of the plates")] = ()
 
 
 def plan_text(plan: Plan) -> str:

@@ -6,7 +6,7 @@ right-reading. An image may reach beyond the plate on sides that bleed.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import cached_property
@@ -16,13 +16,25 @@ from shapely import LineString, Polygon
 from shapely.geometry import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
-from planner.geometry import area_of, is_upright_rectangle, moved, rectangle, spun, union_of
+from planner.artwork.records import Artwork
+from planner.geometry import area_of, grown, is_upright_rectangle, moved, opened, rectangle, spun, union_of
 from planner.house import House
 from planner.orders import SIDES, Job, Mounting, Negative, NegativeKind, Orders, Plate, SideName, Tint, Use
 
 _OUTWARD: Final[dict[SideName, tuple[int, int]]] = {
     "left": (-1, 0), "right": (1, 0), "bottom": (0, -1), "top": (0, 1),
 }  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedArt:
+    """Art in its place on the plate: what was read of it, with growths and fine parts in the plate's frame."""
+
+    artwork: Artwork
+    at: tuple[float, float]
+    """Where the art's lower left corner lies; it is turned about it by the film's angle."""
+    growths: Mapping[float, MultiPolygon] = field(repr=False)
+    fine: MultiPolygon = field(repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +57,8 @@ class Film:
     """Whether the order gave the film's size; otherwise it is the image and the house's safe edge."""
     has_image: bool
     """Whether the order gave an image; an overlay without one is known by its film alone."""
+    art: PlacedArt | None = None
+    """The art it is made from; its shapes stand in the plate's frame."""
 
     @property
     def is_overlay(self) -> bool:
@@ -115,9 +129,27 @@ class OrderedPlate:
     @cached_property
     def printing(self) -> MultiPolygon:
         """What prints: the images of the base and of surprints with an image of their own, and tints, on the face."""
-        images = [film.image for film in self.films if not film.is_overlay]
-        images += [film.image for film in self.films if film.use == "surprint" and film.has_image]
+        images = [film.image for film in self._printing_films]
         return area_of(union_of([*images, *(tint.area for tint in self.tints)]).intersection(self.face))
+
+    def printing_grown(self, distance: float) -> MultiPolygon:
+        """Give a shape that holds every point within a distance (inches) of what prints; never less, hardly more."""
+        prepared = [
+            film.art.growths[distance] for film in self._printing_films if film.art and distance in film.art.growths
+        ]
+        others = [film.image for film in self._printing_films if not (film.art and distance in film.art.growths)]
+        drawn = union_of([*others, *(tint.area for tint in self.tints)]).intersection(self.face)
+        return union_of([grown(drawn, distance), *prepared])
+
+    def thinner_than(self, width: float) -> MultiPolygon:
+        """Give the parts of what prints that are thinner than a width in inches: hairlines, points, serifs."""
+        made = [film.art.fine for film in self._printing_films if film.art]
+        drawn = union_of(film.image for film in self._printing_films if not film.art and film.kind == "line")
+        return area_of(union_of([*made, drawn.difference(opened(drawn, width / 2))]).intersection(self.face))
+
+    @cached_property
+    def _printing_films(self) -> list[Film]:
+        return [film for film in self.films if not film.is_overlay or (film.use == "surprint" and film.has_image)]
 
     @cached_property
     def edgeless_bleeds(self) -> tuple[SideName, ...]:

@@ -1,5 +1,6 @@
-"""The router's work on one plate: dead metal and what cutters reach of it."""
+"""The router's work on one plate: dead metal, what cutters reach of it, and in which order they take it."""
 
-from planner.routing.zones import Zone, dead_metal, zones_of
+from planner.routing.records import Nails, Piece, RouterWork, Stretch, Zone
+from planner.routing.zones import dead_metal, zones_of
 
-__all__ = ["Zone", "dead_metal", "zones_of"]
+__all__ = ["Nails", "Piece", "RouterWork", "Stretch", "Zone", "dead_metal", "zones_of"]

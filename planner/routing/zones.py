@@ -9,7 +9,6 @@ the plate's edge it may run freely, except over a flange.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
 from shapely.geometry import MultiPolygon
@@ -18,17 +17,10 @@ from shapely.geometry.base import BaseGeometry
 from planner.geometry import area_of, grown, opened
 from planner.house import Routing
 from planner.plates import OrderedPlate
+from planner.routing.records import Zone
 
 LEAST_WIDTH: Final = 1 / 128
 """Inches; what is left between two cutters' arcs and is thinner is no work for a cutter or a hand tool."""
-
-
-@dataclass(frozen=True, slots=True)
-class Zone:
-    """Dead metal that one cutter takes; ``cutter`` is its diameter, or None for what is left to hand tools."""
-
-    cutter: float | None
-    shape: MultiPolygon
 
 
 def dead_metal(plate: OrderedPlate, staying: BaseGeometry, routing: Routing) -> MultiPolygon:
