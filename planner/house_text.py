@@ -6,7 +6,8 @@ import json
 from collections.abc import Iterator
 from typing import Any, get_args
 
-from pydantic import BaseModel, PlainValidator
+from annotated_types import Ge, Gt
+from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from planner.house import House
@@ -67,8 +68,9 @@ def _entries(fields: dict[str, tuple[Any, FieldInfo]]) -> Iterator[str]:
 def _entry(value: Any, info: FieldInfo) -> str:  # noqa: ANN401 - any value that a house file may hold
     if get_args(info.annotation) == (float, float):
         return _size(value)
-    is_length = any(isinstance(part, PlainValidator) for part in info.metadata)
-    return repr(value) if isinstance(value, float) and not is_length else _value(value)
+    # Lengths are checked by a parser of their own; a plain number has limits.
+    is_number = any(isinstance(part, (Ge, Gt)) for part in info.metadata)
+    return repr(value) if isinstance(value, float) and is_number else _value(value)
 
 
 def _value(value: Any) -> str:  # noqa: ANN401 - any value that a house file may hold
