@@ -15,12 +15,13 @@ from typing import Final, Literal
 import pluggy
 from shapely.geometry.base import BaseGeometry
 
+from planner.films import Film
 from planner.findings import Finding, Severity
 from planner.forms import Form as Settings
 from planner.forms import Length, PositiveLength
 from planner.lengths import amount_text, length_text, size_text
 from planner.orders import SIDES, SideName
-from planner.plates import Film, OrderedPlate, TintArea
+from planner.plates import OrderedPlate, TintArea
 
 PROJECT: Final = "flatwright"
 

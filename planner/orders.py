@@ -11,7 +11,7 @@ from datetime import date, datetime, time
 from pathlib import Path, PurePosixPath
 from typing import Annotated, Any, Final, Literal, TypeAlias
 
-from pydantic import Field, PlainValidator, ValidationError, WithJsonSchema, model_validator
+from pydantic import Field, PlainValidator, PrivateAttr, ValidationError, WithJsonSchema, model_validator
 
 from planner.forms import (
     Count,
@@ -382,6 +382,18 @@ class Orders(Form):
 
     title: Annotated[Note, Field(default="", description="what this day or batch is called on the sheets")]
     jobs: Annotated[tuple[Job, ...], Field(min_length=1)]
+    _source: str = PrivateAttr("the orders")
+    _folder: Path | None = PrivateAttr(None)
+
+    @property
+    def source(self) -> str:
+        """The file that these orders were read from, as messages name it."""
+        return self._source
+
+    @property
+    def folder(self) -> Path | None:
+        """Where their art files lie; None if the orders were not read from a file."""
+        return self._folder
 
 
 def read_orders(path: Path) -> Orders:
@@ -390,11 +402,11 @@ def read_orders(path: Path) -> Orders:
     Raises:
         InputError: with every problem in the file, each named by job, plate and key.
     """
-    return orders_from(read_tables(path), str(path))
+    return orders_from(read_tables(path), str(path), path.parent)
 
 
-def orders_from(tables: Mapping[str, Any], source: str) -> Orders:
-    """Check the tables of an order file; ``source`` names the file in messages.
+def orders_from(tables: Mapping[str, Any], source: str, folder: Path | None = None) -> Orders:
+    """Check the tables of an order file; ``source`` names the file in messages, ``folder`` is where art files lie.
 
     Raises:
         InputError: with every problem in the tables.
@@ -410,6 +422,7 @@ def orders_from(tables: Mapping[str, Any], source: str) -> Orders:
         problems = [*problems_of(error, Orders, describe), *problems]
     if problems:
         raise InputError(source, list(dict.fromkeys(problems)))
+    orders._source, orders._folder = source, folder
     return orders
 
 

@@ -6,7 +6,7 @@ right-reading. An image may reach beyond the plate on sides that bleed.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import cached_property
@@ -14,62 +14,18 @@ from typing import Final
 
 from shapely import LineString, Polygon
 from shapely.geometry import MultiPolygon
-from shapely.geometry.base import BaseGeometry
 
-from planner.artwork.records import Artwork
-from planner.geometry import area_of, grown, is_upright_rectangle, moved, opened, rectangle, spun, union_of
+from planner.artwork.records import Artwork, Asked
+from planner.copyboard import Copyboard, negative_words
+from planner.crew import Crew
+from planner.films import Film, films_of
+from planner.geometry import area_of, grown, is_upright_rectangle, moved, opened, rectangle, union_of
 from planner.house import House
-from planner.orders import SIDES, Job, Mounting, Negative, NegativeKind, Orders, Plate, SideName, Tint, Use
+from planner.orders import SIDES, Job, Mounting, Orders, Plate, SideName, Tint
 
 _OUTWARD: Final[dict[SideName, tuple[int, int]]] = {
     "left": (-1, 0), "right": (1, 0), "bottom": (0, -1), "top": (0, 1),
 }  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class PlacedArt:
-    """Art in its place on the plate: what was read of it, with growths and fine parts in the plate's frame."""
-
-    artwork: Artwork
-    at: tuple[float, float]
-    """Where the art's lower left corner lies; it is turned about it by the film's angle."""
-    growths: Mapping[float, MultiPolygon] = field(repr=False)
-    fine: MultiPolygon = field(repr=False)
-
-
-@dataclass(frozen=True, slots=True)
-class Film:
-    """A negative on its plate: the film and its image, turned and in place."""
-
-    number: int
-    """Place in the plate's list of negatives, from 1."""
-    name: str
-    kind: NegativeKind
-    use: Use
-    on: int | None
-    """For an overlay, the number of the film whose illustration it lies on."""
-    size: tuple[float, float]
-    """Width and height of the film before turning."""
-    angle: float
-    film: Polygon
-    image: MultiPolygon
-    given: bool
-    """Whether the order gave the film's size; otherwise it is the image and the house's safe edge."""
-    has_image: bool
-    """Whether the order gave an image; an overlay without one is known by its film alone."""
-    art: PlacedArt | None = None
-    """The art it is made from; its shapes stand in the plate's frame."""
-
-    @property
-    def is_overlay(self) -> bool:
-        """Whether it lies over another film."""
-        return self.use != "base"
-
-    @property
-    def label(self) -> str:
-        """How a sentence calls it: 'the surprint "Title"'."""
-        what = self.use if self.is_overlay else f"{self.kind} negative"
-        return f'the {what} "{self.name}"'
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,22 +126,50 @@ class OrderedPlate:
         raise KeyError(overlay.name)
 
 
-def plates_of(orders: Orders, house: House) -> list[OrderedPlate]:
-    """Give every single plate of the orders, in the order in which they are written."""
-    return [plate for job in orders.jobs for entry in job.plates for plate in _single_plates(job, entry, house)]
+def plates_of(
+    orders: Orders, house: House, distances: tuple[float, ...] = (), crew: Crew | None = None
+) -> list[OrderedPlate]:
+    """Give every single plate of the orders, in the order in which they are written.
+
+    ``distances`` (inches) are those at which somebody will ask `OrderedPlate.printing_grown` of art.
+
+    Raises:
+        InputError: art of a negative cannot be used.
+    """
+    board = Copyboard(orders.source, orders.folder)
+    entries = [_Entry(job, entry, house, distances, board) for job in orders.jobs for entry in job.plates]
+    heavy = [any(negative.art for negative in entry.plate.negatives) for entry in entries]
+    models = (crew or Crew(1)).does(_model, entries, heavy)
+    return [plate for entry, model in zip(entries, models, strict=True) for plate in _single_plates(entry.plate, model)]
 
 
-def _single_plates(job: Job, entry: Plate, house: House) -> Iterator[OrderedPlate]:
-    model = _model(job, entry, house)
+@dataclass(frozen=True, slots=True)
+class _Entry:
+    """A plate as ordered, with all that is needed to make its model."""
+
+    job: Job
+    plate: Plate
+    house: House
+    distances: tuple[float, ...]
+    board: Copyboard
+
+    def read(self, number: int, name: str, asked: Asked) -> Artwork:
+        names = {place: negative.name for place, negative in enumerate(self.plate.negatives, 1)}
+        return self.board.read(negative_words(self.job.number, self.plate.name, number, names), name, asked)
+
+
+def _single_plates(entry: Plate, model: OrderedPlate) -> Iterator[OrderedPlate]:
     for colour in entry.colours or (None,):
         for copy in range(1, entry.quantity + 1):
-            parts = [job.number, entry.name, *([colour] if colour else [])]
+            parts = [model.job, entry.name, *([colour] if colour else [])]
             if entry.quantity > 1:
                 parts.append(str(copy))
             yield replace(model, id="/".join(parts), colour=colour, copy_number=copy)
 
 
-def _model(job: Job, entry: Plate, house: House) -> OrderedPlate:
+def _model(given: _Entry) -> OrderedPlate:
+    """The plate of which all copies and colours are made."""
+    job, entry, house = given.job, given.plate, given.house
     outline = _outline(entry)
     bleed = {
         side: house.bleed if amount == "house" else amount
@@ -201,7 +185,8 @@ def _model(job: Job, entry: Plate, house: House) -> OrderedPlate:
         customer=job.customer, due=job.due, rush=job.rush, metal=entry.metal, gauge=gauge, screen=screen,
         mounting=mounting, flush=(entry.flush or SIDES) if mounting == "flush" else (), bleed=bleed,
         may_turn=entry.may_turn, notes=entry.notes, outline=outline, face=face,
-        films=tuple(_films(entry, outline, face, house)), tints=tuple(_tint(tint, face) for tint in entry.tints),
+        films=tuple(films_of(entry, outline, face, house, given.distances, given.read)),
+        tints=tuple(_tint(tint, face) for tint in entry.tints),
         share_key=f"{entry.metal}, {gauge:.4g} in, {_band(screen, house)}",
     )  # fmt: skip
 
@@ -247,76 +232,6 @@ def _lines(shape: object) -> Iterator[tuple[tuple[float, float], tuple[float, fl
         yield min(points), max(points)
     for part in getattr(shape, "geoms", ()):
         yield from _lines(part)
-
-
-def _films(entry: Plate, outline: Polygon, face: MultiPolygon, house: House) -> Iterator[Film]:
-    if not entry.negatives:
-        kind: NegativeKind = "square" if entry.screen else "line"
-        yield _film(1, Negative.model_validate({"kind": kind}), None, outline, face, house)
-        return
-    placed: list[Film] = []
-    # Overlays come after what they lie on, whichever way the order lists them.
-    numbered = sorted(enumerate(entry.negatives, 1), key=lambda pair: pair[1].is_overlay)
-    for number, negative in numbered:
-        under = _illustration(negative, placed) if negative.is_overlay else None
-        placed.append(_film(number, negative, under, outline, face, house))
-    yield from sorted(placed, key=lambda film: film.number)
-
-
-def _illustration(overlay: Negative, placed: list[Film]) -> Film:
-    base = [film for film in placed if not film.is_overlay]
-    if overlay.on is not None:
-        return next(film for film in base if film.name == overlay.on)
-    return next(film for film in base if film.kind != "line")
-
-
-def _film(
-    number: int, negative: Negative, under: Film | None, outline: Polygon, face: MultiPolygon, house: House
-) -> Film:
-    image, at = _image(negative, under, outline, face)
-    left, bottom, right, top = image.bounds
-    edge = house.film.safe_edge
-    width, height = negative.film or (right - left + 2 * edge, top - bottom + 2 * edge)
-    film_left, film_bottom = negative.film_at or ((left + right - width) / 2, (bottom + top - height) / 2)
-    return Film(
-        number=number,
-        name=negative.name or (negative.use if negative.is_overlay else f"negative {number}"),
-        kind=negative.kind,
-        use=negative.use,
-        on=under.number if under else None,
-        size=(width, height),
-        angle=negative.angle,
-        film=_one(spun(rectangle(film_left, film_bottom, width, height), negative.angle, at)),
-        image=area_of(spun(image, negative.angle, at)),
-        given=negative.film is not None,
-        has_image=not negative.is_overlay or bool(negative.size or negative.outline),
-    )
-
-
-def _one(shape: BaseGeometry) -> Polygon:
-    """A film is one rectangle, turned or not."""
-    return area_of(shape).geoms[0]
-
-
-def _image(
-    negative: Negative, under: Film | None, outline: Polygon, face: MultiPolygon
-) -> tuple[MultiPolygon, tuple[float, float]]:
-    """The image in place but not yet turned, and the point that it turns about."""
-    if negative.outline is not None:
-        image = negative.outline.area
-    elif negative.size is not None or under is not None:
-        # An overlay without a size of its own is placed by its film.
-        image = area_of(rectangle(0, 0, *(negative.size or negative.film or (0.0, 0.0))))
-    elif negative.at is None:
-        return face, (face.bounds[0], face.bounds[1])
-    else:
-        image = area_of(outline)
-    at = negative.at
-    if at is None:
-        frame = under.image.bounds if under is not None else outline.bounds
-        width, height = image.bounds[2], image.bounds[3]
-        at = (frame[0] + frame[2] - width) / 2, (frame[1] + frame[3] - height) / 2
-    return area_of(moved(image, *at)), at
 
 
 def _tint(tint: Tint, face: MultiPolygon) -> TintArea:

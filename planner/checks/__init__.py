@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from planner.checks.artwork import check_artwork
 from planner.checks.bleed import check_bleed
 from planner.checks.coverage import check_coverage
 from planner.checks.films import check_films, check_images, check_tints
@@ -17,6 +18,7 @@ from planner.plates import OrderedPlate
 def check_plate(plate: OrderedPlate, house: House) -> Iterator[Finding]:
     """Put every question to one plate."""
     tolerance = house.film.register_tolerance
+    yield from check_artwork(plate, house)
     yield from check_images(plate)
     yield from check_coverage(plate, tolerance)
     yield from check_squareness(plate, tolerance)

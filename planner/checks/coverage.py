@@ -10,10 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.checks.laying import remake_words, shift_words, shortfall, squaring_words
+from planner.films import Film
 from planner.findings import Finding
 from planner.geometry import area_of
 from planner.lengths import amount_text
-from planner.plates import Film, OrderedPlate
+from planner.plates import OrderedPlate
 
 
 def check_coverage(plate: OrderedPlate, register_tolerance: float) -> Iterator[Finding]:

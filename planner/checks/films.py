@@ -8,9 +8,10 @@ from itertools import combinations
 from shapely.geometry import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
+from planner.films import Film
 from planner.findings import Finding
 from planner.geometry import TINY_AREA, area_of, rectangle, union_of
-from planner.plates import Film, OrderedPlate
+from planner.plates import OrderedPlate
 
 _CRUMB = 1e-6
 """Square inches; metric sizes meet only to the last digit of a float, which is no overlap."""

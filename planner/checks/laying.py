@@ -10,9 +10,9 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
+from planner.films import Film
 from planner.geometry import spun
 from planner.lengths import length_text
-from planner.plates import Film
 
 LEAST: Final = 1e-6
 """Inches; less is rounding, not a film laid short."""

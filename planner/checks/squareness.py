@@ -6,10 +6,11 @@ import math
 from collections.abc import Iterator
 
 from planner.checks.laying import remake_words, squaring_words, turn_words
+from planner.films import Film
 from planner.findings import Finding
 from planner.geometry import spun
 from planner.lengths import amount_text
-from planner.plates import Film, OrderedPlate
+from planner.plates import OrderedPlate
 
 
 def check_squareness(plate: OrderedPlate, register_tolerance: float) -> Iterator[Finding]:

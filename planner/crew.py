@@ -1,0 +1,52 @@
+"""Many pieces of heavy work of one kind: done here one after another, or side by side in processes where that pays."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from contextlib import contextmanager
+from multiprocessing import get_context
+from typing import Final, TypeVar
+
+_Work = TypeVar("_Work")
+_Done = TypeVar("_Done")
+
+_PAYS: Final = 3
+"""Pieces of heavy work from which starting processes is worth its second."""
+
+
+class Crew:
+    """Does work in the order in which it was given, whoever does it; started when it is first needed."""
+
+    def __init__(self, processes: int) -> None:
+        self._processes = processes
+        self._pool: ProcessPoolExecutor | None = None
+
+    def does(self, task: Callable[[_Work], _Done], works: Sequence[_Work], heavy: Sequence[bool]) -> list[_Done]:
+        """Do a task for each piece of work; ``heavy`` says which are worth handing out.
+
+        Raises:
+            Exception: whatever the task raises for the first piece that it fails on.
+        """
+        if self._processes < 2 or sum(heavy) < _PAYS:
+            return [task(work) for work in works]
+        if self._pool is None:
+            # A fresh interpreter: libraries that run threads of their own do not survive a fork.
+            self._pool = ProcessPoolExecutor(self._processes, mp_context=get_context("spawn"))
+        given = {place: self._pool.submit(task, work) for place, work in enumerate(works) if heavy[place]}
+        return [given[place].result() if heavy[place] else task(work) for place, work in enumerate(works)]
+
+    def goes_home(self) -> None:
+        """End the processes; work that was not begun is dropped."""
+        if self._pool is not None:
+            self._pool.shutdown(cancel_futures=True)
+
+
+@contextmanager
+def crew_of(processes: int) -> Iterator[Crew]:
+    """Give a crew of at most so many processes, and send it home at the end."""
+    crew = Crew(processes)
+    try:
+        yield crew
+    finally:
+        crew.goes_home()
