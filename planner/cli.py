@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import io
 import json
+import os
 import signal
 import sys
 from pathlib import Path
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from concurrent.futures import Executor
 
     from planner.nesting import Progress
+    from planner.plan import Plan
 
 PLANNED, TO_CURE, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
 """Exit codes: planned; planned, with findings to cure first; input that cannot be used; stopped by Ctrl-C."""
@@ -86,12 +88,13 @@ _JSON = click.option("--json", "as_json", is_flag=True, help="Print the result a
               help="Lay these orders into the open space of an earlier plan.json; nothing in it is moved.")  # fmt: skip
 @click.option("--finished", metavar="FLAT", type=click.IntRange(1), multiple=True,
               help="With --onto: a flat that takes nothing more; may be given several times.")  # fmt: skip
+@click.option("--dxf", is_flag=True, help="Write the router's zones and paths as DXF too, for a machine.")
 @_JSON
 @click.pass_context
 def plan(
     ctx: click.Context, orders_path: Path, house_path: Path | None, folder: Path, seed: int, iterations: int | None,
     seconds: float | None, workers: int, cluster: str | None, onto: Path | None, finished: tuple[int, ...],
-    as_json: bool,
+    dxf: bool, as_json: bool,
 ) -> None:  # fmt: skip
     """Plan the orders of a day and write plan.json and the sheets of every flat.
 
@@ -129,18 +132,29 @@ def plan(
             executor=executor,
         )
         if earlier is None:
-            made = make_plan(orders, house, rules, search)
+            made = make_plan(orders, house, rules, search, _processes())
         else:
-            made = add_to_plan(earlier, orders, house, rules, search, finished)
+            made = add_to_plan(earlier, orders, house, rules, search, finished, _processes())
     if sys.stderr.isatty():
         click.echo("\r\033[K", nl=False, err=True)
-    files = {"plan.json": plan_text(made), **sheet_files(made)}
+    files = {"plan.json": plan_text(made), **sheet_files(made), **(_dxf(made) if dxf else {})}
     write_folder(folder, files)
     if as_json:
         click.echo(json.dumps(summary_table(made, folder, sorted(files)), indent=2))
     else:
-        click.echo("\n".join(summary_lines(made, folder)))
+        click.echo("\n".join(summary_lines(made, folder, sorted(files))))
     ctx.exit(TO_CURE if any(stopping(made)) else PLANNED)
+
+
+def _dxf(plan: Plan) -> dict[str, str]:
+    from planner.machine.dxf import dxf_files  # noqa: PLC0415 - only who asks for DXF waits for its library
+
+    return dxf_files(plan)
+
+
+def _processes() -> int:
+    """Processes for art: as many as this machine has cores that we may use, eight at most."""
+    return max(1, min(8, len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1))
 
 
 def _all(*readers: Callable[[], Any]) -> list[Any]:

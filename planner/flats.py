@@ -9,19 +9,21 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
+from shapely import Point
 from shapely.geometry import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from planner import nesting
 from planner.blanks import GRID, Blank
 from planner.cutting import cut_parts, house_spacing, part_of_plate
-from planner.geometry import PlainShape, moved, plain, rectangle, shape_of, turned_quarter
+from planner.films import Film
+from planner.geometry import PlainShape, moved, plain, rectangle, shape_of, spun, turned_quarter
 from planner.glass import spots_on, usable_box
 from planner.house import House
 from planner.lengths import size_text
-from planner.plan import Box, FilmRecord, Flat, HeldPlate, Placement, TintRecord, ZoneRecord
+from planner.plan import Box, FilmRecord, Flat, HeldPlate, Placement, TintRecord, Transform, ZoneRecord
 from planner.plates import OrderedPlate
-from planner.routing import Zone
+from planner.routing import RouterWork
 from planner.stock import Stock, material_of
 
 
@@ -31,7 +33,9 @@ class Work:
 
     blank: Blank
     staying: MultiPolygon
-    zones: tuple[Zone, ...]
+    router: RouterWork
+    art: Mapping[int, str]
+    """By film's number, the id of the art that it is made from."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,6 +160,7 @@ def placement_at(name: str, place: Place, work: Work, part: Box, metal: PlainSha
                 number=film.number, name=film.name, kind=film.kind, use=film.use, on=film.on,
                 angle=film.angle + place.degrees, size=film.size,
                 film=plain(place.put(film.film)), image=plain(place.clip(film.image).intersection(sawn)),
+                art=work.art.get(film.number), art_transform=_art_transform(film, place),
             )
             for film in plate.films
         ),
@@ -165,10 +170,26 @@ def placement_at(name: str, place: Place, work: Work, part: Box, metal: PlainSha
         ),
         zones=tuple(
             ZoneRecord(cutter=cutter, area=shape_of(shape).area, shape=shape)
-            for cutter, shape in ((zone.cutter, plain(place.put(zone.shape))) for zone in work.zones)
+            for cutter, shape in ((zone.cutter, plain(place.put(zone.shape))) for zone in work.router.zones)
             if shape
         ),
     )  # fmt: skip
+
+
+def _art_transform(film: Film, place: Place) -> Transform | None:
+    """From the art's frame to the flat's, found by where three points of the art come to lie."""
+    art = film.art
+    if art is None:
+        return None
+
+    def put(x: float, y: float) -> tuple[float, float]:
+        on_plate = spun(Point(art.at[0] + x, art.at[1] + y), film.angle, art.about)
+        across, up, *_ = place.put(on_plate).bounds
+        return across, up
+
+    (e, f), (right_x, right_y), (up_x, up_y) = put(0, 0), put(1, 0), put(0, 1)
+    a, b, c, d, e, f = (round(value, 9) + 0.0 for value in (right_x - e, right_y - f, up_x - e, up_y - f, e, f))
+    return a, b, c, d, e, f
 
 
 @dataclass(frozen=True, slots=True)

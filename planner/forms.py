@@ -211,6 +211,7 @@ def _sentence(details: ErrorDetails) -> str:
         "greater_than_equal": f"must be {context.get('ge')} or more",
         "greater_than": f"must be more than {context.get('gt')}",
         "less_than_equal": f"must be {context.get('le')} or less",
+        "less_than": f"must be less than {context.get('lt')}",
     }
     if kind in wanted:
         return f"{wanted[kind]}, not {shown}"

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
 
 from planner import nesting
+from planner.camera import settings_for
 from planner.cutting import part_of_plate, parts_with
 from planner.findings import SEVERITIES
 from planner.flats import Search, Work, flat_of, nest, placement_of
@@ -21,7 +22,13 @@ from planner.stock import OpenSpace, open_space, stock_of
 
 
 def add_to_plan(
-    plan: Plan, late: Orders, house: House, rules: Rules, search: Search, finished: Collection[int] = ()
+    plan: Plan,
+    late: Orders,
+    house: House,
+    rules: Rules,
+    search: Search,
+    finished: Collection[int] = (),
+    processes: int = 1,
 ) -> Plan:
     """Give the plan with late jobs laid into it; every placement of the plan stays as it is.
 
@@ -33,7 +40,7 @@ def add_to_plan(
             finished flat is not there, or a rule failed.
     """
     _refuse_what_does_not_fit(plan, late, house, finished)
-    ready = prepare(late, house, rules)
+    ready = prepare(late, house, rules, processes, len(plan.art) + 1)
     stock = stock_of(house, Counter(flat.sheet.name for flat in plan.flats))
     spaces = open_space(plan, house, finished)
     solution = nest(list(ready.blanks.values()), stock, house, search, [space.nesting for space in spaces])
@@ -41,6 +48,7 @@ def add_to_plan(
     new_held = ready.held(solution.left_out, house)
     new_plates = tuple(plate_record(ready.blanks[plate.id], house) for plate in ready.plates)
     plates, held = (*plan.plates, *new_plates), (*plan.held, *new_held)
+    copies = (copy for setting in plan.camera for copy in setting.copies)
     findings = [*plan.findings, *finding_records(ready.found, flats, new_held, ready.blanks, new_plates)]
     findings.sort(key=lambda finding: SEVERITIES.index(finding.severity))
     return plan.model_copy(
@@ -53,6 +61,9 @@ def add_to_plan(
             "findings": tuple(findings),
             "bounds": _bounds(plan.bounds, bound_records(solution), flats),
             "ledger": ledger_of(flats, plates),
+            "art": (*plan.art, *ready.art.records),
+            "camera": settings_for((*copies, *ready.art.copies), house.camera.tolerance),
+            "router": (*plan.router, *ready.router),
         }
     )
 

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from importlib.metadata import version
 
+from shapely import Point
+from shapely.geometry import MultiPolygon
+
 from planner import nesting
+from planner.art_records import ArtOfTheDay, art_of
 from planner.blanks import Blank, blank_for
+from planner.camera import settings_for
 from planner.checks import check_plate
+from planner.crew import Crew, crew_of
 from planner.findings import Finding
 from planner.flats import Search, Work, held_plate
 from planner.geometry import union_of
@@ -16,10 +22,11 @@ from planner.house import House
 from planner.laying import lay_day
 from planner.ledger import ledger_of
 from planner.orders import Orders
-from planner.plan import FindingRecord, HeldPlate, Plan
+from planner.plan import FindingRecord, HeldPlate, Plan, RouterRecord
 from planner.plates import OrderedPlate, plates_of
 from planner.records import finding_records, job_record, plate_record, settings_record
-from planner.routing import Zone, zones_of
+from planner.router_records import router_records
+from planner.routing import RouterWork, distances_for, router_work
 from planner.rules import Rules
 from planner.stock import stock_of
 
@@ -29,10 +36,17 @@ class Prepared:
     """A day's plates as far as they can be made ready before anything is laid."""
 
     plates: tuple[OrderedPlate, ...]
+    art: ArtOfTheDay
     blanks: dict[str, Blank]
     works: dict[str, Work]
     found: tuple[tuple[str, str, Finding], ...]
     """What is found on plates: the plate's id, the rule or check that says so, and the finding."""
+
+    @property
+    def router(self) -> tuple[RouterRecord, ...]:
+        """The router's work, in the order of the plates."""
+        works = {plate_id: work.router for plate_id, work in self.works.items()}
+        return router_records(works, [plate.id for plate in self.plates])
 
     def held(self, left_out: Iterable[nesting.LeftOut], house: House) -> tuple[HeldPlate, ...]:
         """Give the plates that are on no flat, in the order in which they were ordered."""
@@ -45,16 +59,19 @@ class Prepared:
         )
 
 
-def prepare(orders: Orders, house: House, rules: Rules) -> Prepared:
-    """Make a day's plates ready: blanks, findings, router zones.
+def prepare(orders: Orders, house: House, rules: Rules, processes: int = 1, first_art: int = 1) -> Prepared:
+    """Make a day's plates ready: art read, blanks, findings, the router's work.
 
     Raises:
-        InputError: a rule failed, or is broken and not switched off.
+        InputError: art cannot be used, a rule failed, or is broken and not switched off.
     """
     rules.refuse_broken()
-    plates = tuple(plates_of(orders, house))
-    blanks = {plate.id: blank_for(plate, rules, house) for plate in plates}
-    return Prepared(plates, blanks, _works(blanks, rules, house), tuple(_inspected(plates, rules, house)))
+    with crew_of(processes) as crew:
+        plates = tuple(plates_of(orders, house, distances_for(house), crew))
+        art = art_of(plates, first_art)
+        blanks = {plate.id: blank_for(plate, rules, house) for plate in plates}
+        works = _works(blanks, art, rules, house, crew)
+    return Prepared(plates, art, blanks, works, tuple(_inspected(plates, rules, house)))
 
 
 def make_plan(
@@ -62,16 +79,18 @@ def make_plan(
     house: House,
     rules: Rules,
     search: Search = Search(),  # noqa: B008 - frozen, so safe to share
+    processes: int = 1,
 ) -> Plan:
     """Plan a day.
 
-    The same orders, house, rules, seed and iterations give the same plan; seconds can only stop the search earlier,
-    and the plan's settings say whether they did.
+    The same orders, art, house, rules, seed and iterations give the same plan; seconds can only stop the search
+    earlier, and the plan's settings say whether they did. Art is read and the router's work is planned in at most so
+    many ``processes``; a script that asks for more than one must be one that can be imported.
 
     Raises:
-        InputError: a rule failed, or is broken and not switched off.
+        InputError: art cannot be used, a rule failed, or is broken and not switched off.
     """
-    ready = prepare(orders, house, rules)
+    ready = prepare(orders, house, rules, processes)
     stock = stock_of(house)
     laid = lay_day(list(ready.blanks.values()), ready.works, stock, house, search)
     flats = laid.flats
@@ -88,6 +107,9 @@ def make_plan(
         findings=finding_records(ready.found, flats, held, ready.blanks, records),
         bounds=laid.bounds,
         ledger=ledger_of(flats, records),
+        art=ready.art.records,
+        camera=settings_for(ready.art.copies, house.camera.tolerance),
+        router=ready.router,
     )
 
 
@@ -101,19 +123,43 @@ def _inspected(plates: Sequence[OrderedPlate], rules: Rules, house: House) -> li
     return found
 
 
-def _works(blanks: dict[str, Blank], rules: Rules, house: House) -> dict[str, Work]:
-    """Ask every rule for every plate; copies and colours with the same answers share the router zones."""
-    made: dict[tuple[str, str, bytes, bytes], tuple[Zone, ...]] = {}
-    works: dict[str, Work] = {}
+def _works(blanks: Mapping[str, Blank], art: ArtOfTheDay, rules: Rules, house: House, crew: Crew) -> dict[str, Work]:
+    """Ask every rule for every plate; copies and colours with the same answers share the router's work."""
+    staying: dict[str, MultiPolygon] = {}
+    keys: dict[str, tuple[str, str, bytes, bytes]] = {}
+    asked: dict[tuple[str, str, bytes, bytes], _RouterTask] = {}
     for plate_id, blank in blanks.items():
         plate = blank.plate
         metal = [metal for rule in rules.active for metal in rule.staying_metal(plate)]
-        staying = union_of(entry.shape.intersection(plate.face) for entry in metal)
-        key = (plate.job, plate.name, staying.wkb, blank.flange.wkb)
-        if key not in made:
-            made[key] = tuple(zones_of(plate, blank.flange, staying, house.routing))
-        works[plate_id] = Work(blank, staying, made[key])
-    return works
+        staying[plate_id] = union_of(entry.shape.intersection(plate.face) for entry in metal)
+        keys[plate_id] = (plate.job, plate.name, staying[plate_id].wkb, blank.flange.wkb)
+        asked.setdefault(keys[plate_id], _RouterTask(plate, blank.flange, staying[plate_id], house))
+    heavy = [any(film.art for film in task.plate.films) for task in asked.values()]
+    made = dict(zip(asked, crew.does(_routed, list(asked.values()), heavy), strict=True))
+    return {
+        plate_id: Work(
+            blank, _with_nails(staying[plate_id], made[keys[plate_id]]), made[keys[plate_id]],
+            art.by_plate.get(plate_id, {}),
+        )
+        for plate_id, blank in blanks.items()
+    }  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class _RouterTask:
+    plate: OrderedPlate
+    flange: MultiPolygon
+    staying: MultiPolygon
+    house: House
+
+
+def _routed(task: _RouterTask) -> RouterWork:
+    return router_work(task.plate, task.flange, task.staying, task.house)
+
+
+def _with_nails(staying: MultiPolygon, work: RouterWork) -> MultiPolygon:
+    """Metal that must stay, the places of nails with it."""
+    return union_of([staying, *(Point(at).buffer(work.nails.width / 2) for at in work.nails.at)])
 
 
 def stopping(plan: Plan) -> Iterator[FindingRecord]:

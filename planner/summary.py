@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any, Final
 
@@ -12,7 +12,7 @@ from planner.plan import PLATE_CLASSES, BoundRecord, FindingRecord, Flat, Plan
 _TITLES: Final = {"stop": "Must be cured first", "warn": "Wants a look", "note": "Good to know"}
 
 
-def summary_lines(plan: Plan, folder: Path) -> Iterator[str]:
+def summary_lines(plan: Plan, folder: Path, files: Sequence[str]) -> Iterator[str]:
     """Say flats, metal, held plates, findings and where the files are, one line each."""
     placed = sum(len(flat.placements) for flat in plan.flats)
     what = f"{_count(placed, 'plate')} of {_count(len(plan.jobs), 'job')}"
@@ -22,6 +22,12 @@ def summary_lines(plan: Plan, folder: Path) -> Iterator[str]:
         cuts = "sawn out freely" if flat.layout == "free" else _count(flat.cuts, "cut")
         yield f"  Flat {flat.number}: {flat.sheet.name}, {plates}, {used_share(plan, flat):.0%} used, {cuts}"
     yield from (f"  {bound.share_key}: {_proven(bound)}" for bound in plan.bounds if bound.flats)
+    if plan.camera:
+        copies = sum(len(setting.copies) for setting in plan.camera)
+        asked = ", ".join(f"{setting.percentage:.1f} %" for setting in plan.camera)
+        yield f"Camera: {_count(copies, 'copy', 'copies')} at {_count(len(plan.camera), 'setting')}: {asked}"
+    if plan.router:
+        yield f"Router: {_router_words(plan)}"
     if plan.held:
         yield f"Held: {_count(len(plan.held), 'plate')}"
         yield from (f"  {held.plate} {held.reason}" for held in plan.held)
@@ -37,7 +43,7 @@ def summary_lines(plan: Plan, folder: Path) -> Iterator[str]:
                 yield f"  {finding.plate}{more}{where}: {finding.message} [{finding.code}]"
                 if finding.cure:
                     yield f"      cure: {finding.cure}"
-    yield f"Files: {folder / 'plan.json'} and {_count(2 * len(plan.flats), 'sheet')} beside it"
+    yield f"Files: {folder / 'plan.json'} and {', '.join(_kinds(files))} beside it"
 
 
 def summary_table(plan: Plan, folder: Path, files: list[str]) -> dict[str, Any]:
@@ -66,6 +72,7 @@ def summary_table(plan: Plan, folder: Path, files: list[str]) -> dict[str, Any]:
         "by_severity": {
             severity: sum(finding.severity == severity for finding in plan.findings) for severity in SEVERITIES
         },
+        "camera": [{"percentage": setting.percentage, "copies": len(setting.copies)} for setting in plan.camera],
         "ledger": plan.ledger.total.model_dump(mode="json"),
         "search": {
             "iterations": plan.settings.iterations,
@@ -103,5 +110,25 @@ def _grouped(findings: list[FindingRecord]) -> list[tuple[FindingRecord, int]]:
     return [(finding, count[key]) for key, finding in first.items()]
 
 
-def _count(number: int, noun: str) -> str:
-    return f"{number} {noun}{'' if number == 1 else 's'}"
+def _router_words(plan: Plan) -> str:
+    """The router's day: every plate counts, also those that share a record."""
+    placed = {placement.plate for flat in plan.flats for placement in flat.placements}
+    times = [(work, sum(plate in placed for plate in work.plates)) for work in plan.router]
+    minutes, lifts, chips, travel, nearest = (
+        sum(getattr(work, key) * count for work, count in times)
+        for key in ("minutes", "lifts", "chips", "travel", "travel_nearest")
+    )
+    compared = f", travel {travel / nearest:.2f} of always going to the nearest path" if nearest else ""
+    return f"{minutes:.0f} minutes, {_count(lifts, 'lift')}, {chips:.2f} lb of chips{compared}"
+
+
+def _kinds(files: Sequence[str]) -> Iterator[str]:
+    """How many files there are of each kind beside the plan."""
+    for ending, noun in ((".svg", "sheet"), (".dxf", "DXF file")):
+        count = sum(name.endswith(ending) for name in files)
+        if count:
+            yield _count(count, noun)
+
+
+def _count(number: int, noun: str, several: str = "") -> str:
+    return f"{number} {noun if number == 1 else several or f'{noun}s'}"

@@ -18,7 +18,7 @@ MARK: Final = "plan.json"
 """A folder in which this file is a plan is one of ours and may be replaced."""
 
 _PLAN_BEGINS: Final = b'{"format":"flatwright plan '
-_SHEET: Final = re.compile(r"flat-\d{2,}-(stripper|metal)\.svg")
+_SHEET: Final = re.compile(r"flat-\d{2,}-((stripper|metal|router)\.svg|router-plate-\d+\.(svg|dxf))|camera\.svg")
 
 
 def write_folder(folder: Path, files: Mapping[str, str]) -> None:

@@ -64,6 +64,7 @@ def imports(path: Path) -> set[str]:
         ("plugins", ("planner", "planner.hookspecs")),
         ("planner/nesting", ("planner", "planner.nesting")),
         ("planner/proof", ("planner", "planner.proof", "planner.plan", "planner.geometry", "planner.forms")),
+        ("planner/machine", ("planner", "planner.machine", "planner.plan", "planner.lengths", "planner.sheets")),
         ("planner/sheets", ("planner", "planner.sheets", "planner.plan", "planner.lengths", "planner.geometry")),
     ],
 )

@@ -1,29 +1,51 @@
-"""Has a plate that is nailed through its dead metal any place for a nail?"""
+"""Has a plate that is nailed through its dead metal places for nails, and do they hold it flat?"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
+from shapely import MultiPoint
+from shapely.geometry import MultiPolygon
+
 from planner.findings import Finding
-from planner.geometry import area_of, shrunk
 from planner.house import House
 from planner.lengths import amount_text
 from planner.plates import OrderedPlate
+from planner.routing import LEAST_NAILS, Nails, holds_flat, nail_spots
+
+_FLUSH = "mount it flush, which needs no nails, or order a larger plate"
 
 
-def check_nailing(plate: OrderedPlate, house: House) -> Iterator[Finding]:
-    """Find nailed plates without a single place where a nail's head and its clearance fit beside the image."""
+def check_nailing(plate: OrderedPlate, house: House, nails: Nails | None = None) -> Iterator[Finding]:
+    """Find nailed plates without a place for a nail's head and its clearance, or with places that do not hold them.
+
+    ``nails`` are those that the router's work has found; without them they are looked for here, with no metal that
+    rules want to stay.
+    """
     if plate.mounting != "nailed":
         return
-    need = house.nailing.head + 2 * house.nailing.clearance
-    bare = area_of(plate.face.difference(plate.printing))
-    if shrunk(bare, need / 2).is_empty:
+    if nails is None:
+        nails = nail_spots(plate, MultiPolygon(), house)
+    need = amount_text(nails.width)
+    count = len(nails.at)
+    if not count:
         yield Finding(
             "nail.no-room",
             "stop",
-            f"it is to be nailed through dead metal, and nowhere is there {amount_text(need)} of it for a nail",
-            "mount it flush, or order a larger plate",
-            amount=need,
+            f"it is to be nailed through dead metal, and nowhere is there {need} of it for a nail",
+            _FLUSH,
+            amount=nails.width,
             unit="in",
             shape=plate.face,
+        )
+    elif count < LEAST_NAILS or not holds_flat(nails, plate):
+        how = "only one nail" if count == 1 else f"only {count} nails" if count < LEAST_NAILS else f"{count} nails"
+        why = "" if holds_flat(nails, plate) else ", and its middle does not lie between them"
+        yield Finding(
+            "nail.few",
+            "warn",
+            f"there is room for {how} of {need}{why}: it may not lie flat",
+            _FLUSH,
+            amount=float(count),
+            shape=MultiPoint(nails.at).buffer(nails.width / 2),
         )

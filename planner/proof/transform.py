@@ -10,6 +10,7 @@ from shapely import Polygon, affinity, unary_union
 from shapely.geometry.base import BaseGeometry
 
 from planner.plan import Allowance, PlateRecord
+from planner.proof.frames import to_flat
 from planner.proof.report import Check, Tally
 from planner.proof.shapes import (
     AREA_TOLERANCE,
@@ -83,20 +84,8 @@ def _widened(rect: Rect, allowances: Iterable[Allowance], kinds: Iterable[str]) 
 
 
 def _turned(shape: BaseGeometry, plate: LaidPlate, blank: Rect) -> BaseGeometry:
-    """Bring a shape from the plate's frame to the flat's: turn it with its blank, move that to its place.
-
-    A turned blank stands with its lower left corner where another corner of it was before turning.
-    """
-    left, bottom, right, top = blank
-    cosine, sine, corner_x, corner_y = {
-        0: (1, 0, left, bottom),
-        90: (0, 1, left, top),
-        180: (-1, 0, right, top),
-        270: (0, -1, right, bottom),
-    }[plate.placement.turned]
-    across = plate.blank.left - (cosine * corner_x - sine * corner_y)
-    up = plate.blank.bottom - (sine * corner_x + cosine * corner_y)
-    return affinity.affine_transform(shape, (cosine, -sine, sine, cosine, across, up))
+    """Bring a shape from the plate's frame to the flat's."""
+    return affinity.affine_transform(shape, to_flat(plate, blank))
 
 
 def _check_outline(plate: LaidPlate, record: PlateRecord, outline: BaseGeometry, tally: Tally) -> None:

@@ -1,26 +1,106 @@
-"""Where is metal dead, what does each cutter reach of it, and what does none?
+"""Where is metal dead, and which of it falls to each cutter, to hand tools, to none?
 
 Dead metal is the plate less what prints, grown by the clearance, less metal that must stay. Whites narrower than the
 house's width are left: paper does not sag into them (common practice). The open air round a plate counts as white, so
 a narrow strip along an edge is dead too. A round cutter cannot reach into a corner sharper than its radius; beyond
 the plate's edge it may run freely, except over a flange.
+
+All shapes lie on the safe side of one shape, the printing area grown by the clearance, so that no zone and no path
+can be nearer to print than it allows.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Final
 
+import numpy as np
+import shapely
+from shapely import GEOSException, Polygon, make_valid
 from shapely.geometry import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
-from planner.geometry import area_of, grown, opened
-from planner.house import Routing
+from planner.geometry import area_of, grown, union_of
+from planner.house import House, Routing
 from planner.plates import OrderedPlate
+from planner.routing.reach import Centres, centres_of, room_round
 from planner.routing.records import Zone
 
 LEAST_WIDTH: Final = 1 / 128
-"""Inches; what is left between two cutters' arcs and is thinner is no work for a cutter or a hand tool."""
+"""Inches; what is left between two cutters' arcs and is thinner is no work for a cutter or a hand tool.
+
+Such pieces are in no zone: the metal account has them among the metal that stands."""
+
+THREAD: Final = 1 / 512
+"""Inches; walls keep rims for the next cutter that are thinner than this, by rounding: GEOS fills hollows of an edge
+that are shallower than a hundredth of the distance by which it is moved. Pieces that hang together by such threads
+only are taken apart; the threads are in no zone."""
+
+_COARSE: Final = 1 / 4000
+"""Inches; how far an edge may move before it is grown a long way, which is slow for edges with many corners."""
+
+_FINE_ARCS: Final = 32
+"""Chords in a quarter turn of a white's round end."""
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """What falls to one cutter, and where its middle may be; None for hand tools."""
+
+    zone: Zone
+    centres: Centres | None
+
+
+@dataclass(frozen=True, slots=True)
+class Metal:
+    """The bare metal of a plate's face, farther from print than the clearance and not staying, in two classes."""
+
+    dead: MultiPolygon
+    whites: MultiPolygon
+    """Needs no routing, because the white it lies in is narrow; crumbs nowhere 1/128 in wide are left out."""
+    kept: MultiPolygon
+    """What prints with the clearance round it, and a little more."""
+
+    def without(self, shape: BaseGeometry) -> Metal:
+        """Give what is left when a shape must stay."""
+        return Metal(area_of(without(self.dead, shape)), without_slivers(without(self.whites, shape)), self.kept)
+
+
+def distances_for(house: House) -> tuple[float, ...]:
+    """Give every distance in inches at which this room asks for the printing area grown, in rising order.
+
+    Each is at least the smaller one of the clearance and half the least white.
+    """
+    routing = house.routing
+    nail = house.nailing.head / 2 + house.nailing.clearance
+    white = routing.least_white / 2
+    closing = min(routing.clearance, white)
+    return tuple(sorted({routing.clearance, max(white, closing), max(nail, closing)}))
+
+
+def keep_off(plate: OrderedPlate, kept: BaseGeometry, distance: float, routing: Routing) -> MultiPolygon:
+    """Give what is within a distance in inches of print, never less.
+
+    Art has it ready. For drawn shapes ``kept``, the printing area grown by the clearance, is grown on where it can be.
+    """
+    drawn = all(film.art is None for film in plate.films)
+    if drawn and distance >= routing.clearance:
+        return _grown_far(area_of(kept), distance - routing.clearance)
+    return plate.printing_grown(max(distance, min(routing.clearance, routing.least_white / 2)))
+
+
+def metal_of(plate: OrderedPlate, staying: BaseGeometry, routing: Routing) -> Metal:
+    """Share out the bare metal of a plate's face into dead metal and whites that need no routing."""
+    kept = plate.printing_grown(routing.clearance)
+    bare = area_of(without(without(plate.face, kept), staying))
+    half = routing.least_white / 2
+    if half <= 0:
+        return Metal(bare, MultiPolygon(), kept)
+    # A disc of the least white has its middle here; what such discs sweep is wide enough to matter.
+    middles = without(_surroundings(plate, half), keep_off(plate, kept, half, routing))
+    wide = middles.simplify(_COARSE).buffer(half * 1.003 + 2 * _COARSE, quad_segs=_FINE_ARCS)
+    dead = area_of(shapely.intersection(bare, wide))
+    return Metal(dead, without_slivers(without(bare, wide)), kept)
 
 
 def dead_metal(plate: OrderedPlate, staying: BaseGeometry, routing: Routing) -> MultiPolygon:
@@ -28,49 +108,83 @@ def dead_metal(plate: OrderedPlate, staying: BaseGeometry, routing: Routing) -> 
 
     No point of it is nearer to the printing area than the clearance. Shapes are in the plate's frame.
     """
-    printing = plate.printing
-    white = opened(_surroundings(plate, routing.least_white).difference(printing), routing.least_white / 2)
-    kept = grown(printing, routing.clearance)
-    return area_of(white.intersection(plate.face).difference(kept).difference(staying))
+    return metal_of(plate, staying, routing).dead
 
 
-def zones_of(plate: OrderedPlate, flange: BaseGeometry, staying: BaseGeometry, routing: Routing) -> list[Zone]:
+def shares_of(metal: Metal, flange: BaseGeometry, staying: BaseGeometry, routing: Routing) -> list[Share]:
     """Share the dead metal out among the cutters, the largest first, and what is left to hand tools.
 
     Zones do not overlap. Pieces between two cutters' arcs that are nowhere 1/128 in wide are in no zone.
     """
-    left = dead_metal(plate, staying, routing)
-    zones: list[Zone] = []
+    left = metal.dead
+    shares: list[Share] = []
+    room: BaseGeometry = left.envelope.buffer(3 * max(routing.cutters, default=0.0), join_style="mitre")
+    for standing in (metal.kept, flange, staying):
+        room = without(room, standing)
     for diameter in sorted(routing.cutters, reverse=True):
         if left.is_empty:
             break
-        room = _room(plate, flange, staying, diameter, routing)
-        reached = _without_slivers(opened(room, diameter / 2).intersection(left))
+        room = room_round(left, diameter, room)
+        centres = centres_of(room, diameter / 2)
+        claimed = centres.swept
+        reached = without_slivers(shapely.intersection(left, claimed))
         if not reached.is_empty:
-            zones.append(Zone(diameter, reached))
-            left = area_of(left.difference(reached))
-    by_hand = _without_slivers(left)
+            shares.append(Share(Zone(diameter, reached), centres))
+            left = _without_threads(without_slivers(without(left, claimed)))
+    by_hand = without_slivers(left)
     if not by_hand.is_empty:
-        zones.append(Zone(None, by_hand))
-    return zones
+        shares.append(Share(Zone(None, by_hand), None))
+    return shares
 
 
-def _without_slivers(shape: BaseGeometry) -> MultiPolygon:
+def zones_of(plate: OrderedPlate, flange: BaseGeometry, staying: BaseGeometry, routing: Routing) -> list[Zone]:
+    """Give the zones of a plate by cutter; see `shares_of`."""
+    return [share.zone for share in shares_of(metal_of(plate, staying, routing), flange, staying, routing)]
+
+
+def _grown_far(shape: MultiPolygon, distance: float) -> MultiPolygon:
+    """Grow a shape by much, never by less: a quarter of the way first, which fills most of its small hollows."""
+    for part in (distance / 4, distance * 3 / 4):
+        if part > 0:
+            shape = grown(shape.simplify(_COARSE), part + _COARSE)
+    return shape
+
+
+def without(shape: BaseGeometry, other: BaseGeometry) -> BaseGeometry:
+    """Take one shape from another."""
+    if other.is_empty or shape.is_empty:
+        return shape
+    try:
+        return shape.difference(other)
+    except GEOSException:  # an input whose rings touch by rounding
+        return make_valid(shape).difference(make_valid(other))
+
+
+def without_slivers(shape: BaseGeometry) -> MultiPolygon:
     """Drop the pieces that are nowhere as wide as `LEAST_WIDTH`; the others stay as they are."""
-    return MultiPolygon([part for part in area_of(shape).geoms if not part.buffer(-LEAST_WIDTH / 2).is_empty])
+    return MultiPolygon([part for part in area_of(shape).geoms if _is_wide(part)])
+
+
+def _is_wide(part: Polygon) -> bool:
+    """Whether a disc of `LEAST_WIDTH` fits: surely where the area is more than half of that along the whole edge."""
+    half = LEAST_WIDTH / 2
+    return part.area > half * part.length or not part.buffer(-half, quad_segs=4).is_empty
+
+
+def _without_threads(shape: MultiPolygon) -> MultiPolygon:
+    """Cut threads thinner than `THREAD` where pieces hang together by them, so that each counts as a piece."""
+    parts = np.array(shape.geoms)
+    cores = shapely.buffer(parts, -THREAD / 2, join_style="mitre")
+    kept: list[BaseGeometry] = []
+    for part, core in zip(parts, cores, strict=True):
+        if isinstance(core, Polygon):
+            kept.append(part)
+        else:
+            wide = without_slivers(core).buffer(THREAD * 0.6, quad_segs=4)
+            kept.append(part.intersection(wide))
+    return union_of(kept)
 
 
 def _surroundings(plate: OrderedPlate, margin: float) -> BaseGeometry:
     """The plate and the air round it, as far as it matters."""
     return plate.face.envelope.buffer(2 * margin + 1, join_style="mitre")
-
-
-def _room(
-    plate: OrderedPlate, flange: BaseGeometry, staying: BaseGeometry, diameter: float, routing: Routing
-) -> MultiPolygon:
-    """Where a cutter may be: dead metal, and the air beyond the edge unless a flange stands there."""
-    kept: Sequence[BaseGeometry] = (grown(plate.printing, routing.clearance), flange, staying)
-    room: BaseGeometry = _surroundings(plate, diameter)
-    for shape in kept:
-        room = room.difference(shape)
-    return area_of(room)

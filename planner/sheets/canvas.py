@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Final
 
+from planner.plan import Transform
 from planner.sheets.style import AFTER_ZONES, LOOKS, Hatch, Look
-from planner.sheets.svg import Drawing, Group, Paint, box_path, circle_path, line_path
+from planner.sheets.svg import Drawing, Group, Paint, box_path, circle_path, line_path, matrix
 from planner.sheets.views import View
 
 LEFT: Final = 1.35
@@ -21,6 +22,15 @@ _LEAST_TILE: Final = 0.2
 
 _WASH: Final = 0.7
 """Share of what lies beneath that the ground of a hatch covers."""
+
+
+@dataclass(frozen=True, slots=True)
+class Samples:
+    """The paths of a swatch, for what is an area, a line or a ring."""
+
+    area: str
+    line: str
+    ring: str
 
 
 class Canvas:
@@ -37,6 +47,7 @@ class Canvas:
         before = kinds.index(AFTER_ZONES)
         self._order = (*kinds[:before], *extra, *kinds[before:])
         self._used: dict[str, Look] = {}
+        self._shared: set[str] = set()
 
     def layer(self, name: str, words: str) -> Group:
         """Add a layer of the work, which is turned over with it."""
@@ -46,19 +57,37 @@ class Canvas:
         """Add a layer of the page itself, where text reads the right way round."""
         return self.drawing.group(f"layer-{name}", layer=words)
 
-    def draw(self, group: Group, kind: str, path: str, plate: str | None = None) -> None:
+    def draw(
+        self, group: Group, kind: str, path: str, plate: str | None = None, data: Mapping[str, str] | None = None
+    ) -> None:
         """Draw a path as its kind looks; ``plate`` says whose it is where its group does not."""
         if not path:
             return
-        look = self._looks[kind]
         self._use(kind)
-        _draw(group, path, look, self._pattern_name(kind), {"kind": kind} | ({} if plate is None else {"plate": plate}))
+        group.path(
+            path, self._paint(kind), {"kind": kind, **({} if plate is None else {"plate": plate}), **(data or {})}
+        )
 
-    def swatch(self, group: Group, kind: str, area: str, line: str, at: tuple[float, float]) -> None:
+    def show(self, group: Group, kind: str, name: str, path: str, transform: Transform) -> None:
+        """Show a path that the sheet keeps once under a name, as its kind looks; the transform leads to the work."""
+        if not path:
+            return
+        if name not in self._shared:
+            self._shared.add(name)
+            self.drawing.share(self.own(name), path)
+        self._use(kind)
+        paint = _scaled(self._looks[kind].paint, self.view.scale * math.hypot(*transform[:2]))
+        group.use(self.own(name), matrix(*transform), paint, {"kind": kind})
+
+    def own(self, name: str) -> str:
+        """Give a name that no other kind of sheet has, so that several may stand in one document."""
+        return f"{self.name}-{name}"
+
+    def swatch(self, group: Group, kind: str, samples: Samples, at: tuple[float, float]) -> None:
         """Draw a sample of a kind for the legend, turned over just as the work is, so that hatches look alike."""
         look = self._looks[kind]
         turned = group.group(transform=self.view.swatch_matrix(*at), data={"swatch": kind})
-        _draw(turned, line if look.line else area, look, self._pattern_name(kind), None)
+        turned.path(samples.line if look.line else samples.ring if look.ring else samples.area, self._paint(kind))
 
     def used(self) -> list[tuple[str, str]]:
         """Give the kinds drawn so far with their words, in the settled order of the legend."""
@@ -98,7 +127,12 @@ class Canvas:
         self.drawing.pattern(self._pattern_name(kind), tile, self.view.pattern_matrix + turn, parts)
 
     def _pattern_name(self, kind: str) -> str:
-        return f"{self.name}-hatch-{kind}"
+        return self.own(f"hatch-{kind}")
+
+    def _paint(self, kind: str) -> Paint:
+        look = self._looks[kind]
+        paint = _scaled(look.paint, self.view.scale)
+        return replace(paint, fill=f"url(#{self._pattern_name(kind)})") if look.hatch else paint
 
 
 def _ruled(spacing: float, side: float, *, crossed: bool) -> list[tuple[float, float, float, float]]:
@@ -118,6 +152,8 @@ def _crossing(spacing: float, angle: float) -> tuple[tuple[float, float], str]:
     return (width, spacing), line_path(*((x1, y1, x2, y2) for x1, y1, x2, y2 in lines))
 
 
-def _draw(group: Group, path: str, look: Look, pattern: str, data: Mapping[str, str] | None) -> None:
-    paint = replace(look.paint, fill=f"url(#{pattern})") if look.hatch else look.paint
-    group.path(path, paint, data)
+def _scaled(paint: Paint, scale: float) -> Paint:
+    """Give a paint that is as wide on the page as it says, though what is painted is drawn larger or smaller."""
+    if scale == 1:
+        return paint
+    return replace(paint, width=paint.width / scale, dash=tuple(dash / scale for dash in paint.dash))

@@ -17,9 +17,13 @@ STRIPPER: Final = (
 
 SURPRINT: Final = ("Second exposure: mask all other metal before the surprint films are exposed.",)
 
-METAL: Final = (
+ROUTER: Final = (
     "Router and bevel: eye and hearing protection, chip guard down, no gloves and no loose sleeves near a spindle. "
     "Let the spindle stop before you reach in.",
+)
+
+METAL: Final = (
+    *ROUTER,
     "Shear and saw: guards and hold-downs in place, hands behind the guard, cut edges are sharp.",
 )
 
@@ -38,3 +42,8 @@ def stripper_cautions(surprint: bool, metal: str) -> tuple[str, ...]:
 def metal_cautions(metal: str) -> tuple[str, ...]:
     """Give the cautions for the sheet that goes to shear, router and bevel."""
     return (*(MAGNESIUM if metal == "magnesium" else ()), *METAL, *ALL)
+
+
+def router_cautions(metal: str) -> tuple[str, ...]:
+    """Give the cautions for the sheets that hang over the router."""
+    return (*(MAGNESIUM if metal == "magnesium" else ()), *ROUTER, *ALL)

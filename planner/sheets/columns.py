@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
-from planner.sheets.canvas import Canvas
+from planner.sheets.canvas import Canvas, Samples
 from planner.sheets.marks import Symbol, mark
 from planner.sheets.style import BLACK, GREY, LIST_TEXT
-from planner.sheets.svg import Group, Paint, box_path, line_path
+from planner.sheets.svg import Group, Paint, box_path, circle_path, line_path
 from planner.sheets.text import cut_to, shown, wrapped
 
 WIDTH: Final = 5.0
@@ -46,6 +46,16 @@ class Block:
     head: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A small drawing under a heading; ``draw`` is given its group and its upper left corner."""
+
+    name: str
+    heading: str
+    height: float
+    draw: Callable[[Group, float, float], None]
+
+
 @dataclass(slots=True)
 class Columns:
     """Columns that are filled one after the other; as many as are needed."""
@@ -55,16 +65,20 @@ class Columns:
     left: float
     top: float
     height: float
+    width: float = WIDTH
     count: int = 1
     _down: float = field(default=0.0)
 
     @property
     def right(self) -> float:
         """Where the last column ends."""
-        return self._across + WIDTH
+        return self._across + self.width
 
-    def add(self, block: Block) -> None:
+    def add(self, block: Block | Picture) -> None:
         """Draw a block, going on in the next column where this one is full."""
+        if isinstance(block, Picture):
+            self._picture(block)
+            return
         if not block.rows:
             return
         group = self.group.group(f"list-{block.name}")
@@ -82,9 +96,23 @@ class Columns:
             self._down += height
         self._down += 0.2
 
+    def _picture(self, picture: Picture) -> None:
+        headed = Block(picture.name, picture.heading, ())
+        if self._down and self._down + self._head_height(headed) + picture.height > self.height:
+            self._next_column()
+        group = self.group.group(f"list-{picture.name}")
+        self._heading(group, headed, picture.heading)
+        picture.draw(group, self._across, self.top + self._down)
+        self._down += picture.height + 0.2
+
+    @property
+    def foot(self) -> float:
+        """Where the last block in the last column ends."""
+        return self.top + self._down
+
     @property
     def _across(self) -> float:
-        return self.left + (self.count - 1) * (WIDTH + GAP)
+        return self.left + (self.count - 1) * (self.width + GAP)
 
     def _next_column(self) -> None:
         self.count += 1
@@ -95,8 +123,8 @@ class Columns:
 
     def _heading(self, group: Group, block: Block, words: str) -> None:
         y = self.top + self._down
-        group.text(shown(cut_to(words, WIDTH, _HEADING, bold=True)), self._across, y + 0.2, _HEADING, bold=True)
-        group.path(line_path((self._across, y + 0.27, self._across + WIDTH, y + 0.27)), Paint(BLACK, 0.014))
+        group.text(shown(cut_to(words, self.width, _HEADING, bold=True)), self._across, y + 0.2, _HEADING, bold=True)
+        group.path(line_path((self._across, y + 0.27, self._across + self.width, y + 0.27)), Paint(BLACK, 0.014))
         if block.head:
             for stop, text in zip(block.stops, block.head, strict=True):
                 group.text(text, self._across + stop, y + 0.36 + LIST_TEXT, LIST_TEXT * 0.9, fill=GREY)
@@ -107,7 +135,7 @@ class Columns:
         if row.swatch:
             width, height = _SWATCH
             at = self._across, y + height + 0.02
-            self.canvas.swatch(group, row.swatch, *_sample(self.canvas, width, height), at)
+            self.canvas.swatch(group, row.swatch, _samples(self.canvas, width, height), at)
         if row.symbol:
             mark(group, row.symbol[0], row.symbol[1], self._across + 0.16, y + 0.135)
         for stop, lines in zip(stops, self._broken(row, stops), strict=True):
@@ -121,15 +149,17 @@ class Columns:
         return max(least, lines * _LINE + _AIR)
 
     def _broken(self, row: Row, stops: tuple[float, ...]) -> list[list[str]]:
-        ends = [*stops[1:], WIDTH + 0.1]
+        ends = [*stops[1:], self.width + 0.1]
         return [
             wrapped(text, end - stop - 0.1, LIST_TEXT, row.bold, most=6)
             for text, stop, end in zip(row.cells, stops, ends, strict=True)
         ]
 
 
-def _sample(canvas: Canvas, width: float, height: float) -> tuple[str, str]:
+def _samples(canvas: Canvas, width: float, height: float) -> Samples:
     # The swatch's own frame has its origin at the lower left of the sample and is turned over as the work is.
+    width, height, edge = (size / canvas.view.scale for size in (width, height, 0.01))
     left = -width if canvas.view.mirrored else 0.0
-    area = box_path((left + 0.01, 0.01, width - 0.02, height - 0.02))
-    return area, line_path((left, height / 2, left + width, height / 2))
+    area = box_path((left + edge, edge, width - 2 * edge, height - 2 * edge))
+    line = line_path((left, height / 2, left + width, height / 2))
+    return Samples(area, line, circle_path(left + width / 2, height / 2, height * 0.4))

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
 
 from planner.lengths import amount_text, fraction_text, size_text
 from planner.plan import Box, CutPart, FilmRecord, FindingRecord, Flat, JobRecord, Placement, Plan, PlateRecord
+from planner.sheets.style import Look, zone_kind, zone_look
 from planner.sheets.text import cut_at, cut_within, tied
 
 LONGEST_NAME = 44
@@ -76,6 +77,11 @@ class Desk:
         return sorted((part for part in self.flat.cut_tree if part.cut), key=lambda part: part.number or 0)
 
     @cached_property
+    def art_places(self) -> dict[str, int]:
+        """The place in the plan's list of each piece of art, by its id."""
+        return {art.id: place for place, art in enumerate(self.plan.art)}
+
+    @cached_property
     def patterns(self) -> list[str]:
         """The names of the tint patterns on this flat, each once, in the order in which they come."""
         return list(dict.fromkeys(tint.pattern for placement in self.flat.placements for tint in placement.tints))
@@ -99,6 +105,12 @@ class Desk:
         listed = self.plan.settings.cutters
         places = [place for place, diameter in enumerate(listed) if abs(diameter - cutter) < 1e-9]
         return places[0] if places else len(listed)
+
+    def zone_looks(self, cutters: Iterable[float | None]) -> dict[str, Look]:
+        """Give the looks of the zones of these cutters, in the order of the house's list; hand tools have their own."""
+        places = {cutter: self.cutter_place(cutter) for cutter in cutters}
+        listed = sorted((place, cutter) for cutter, place in places.items() if cutter is not None and place is not None)
+        return {zone_kind(place): zone_look(place, cutter) for place, cutter in listed}
 
     def sheet_words(self) -> str:
         """Name the metal: what it is, how thick, how large, where from."""

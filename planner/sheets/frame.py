@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
 from planner.lengths import amount_text, fraction_text
+from planner.plan import JobRecord, Plan
 from planner.sheets.canvas import LEFT, TOP, Canvas
-from planner.sheets.columns import Block, Columns, Row
+from planner.sheets.columns import Block, Columns, Picture, Row
 from planner.sheets.desk import LONGEST_NAME, SHORT_NAME, Desk, Noted, plate_size, plate_words
 from planner.sheets.marks import SEVERITY_WORDS
 from planner.sheets.rules import CHECK, check_rules, corners, rulers
 from planner.sheets.style import BLACK, LIST_TEXT, WHITE
 from planner.sheets.svg import Paint, box_path
 from planner.sheets.text import cut_at, cut_to, cut_within, shown, tied, width_of
+
+BETWEEN: Final = "  \u2014  "
+"""Between two things that stand on one line."""
 
 _RIGHT: Final = 0.4
 _FOOT: Final = 1.75
@@ -24,53 +29,83 @@ _BETWEEN: Final = 0.85
 """Between the metal and the lists: room for the marks of cuts that run off the edge."""
 
 
-def draw_frame(canvas: Canvas, desk: Desk, name: str, blocks: Sequence[Block]) -> None:
-    """Draw the frame about the work that is on the canvas, and settle the size of the page."""
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """What a sheet says at its head: the view, of what it is; then what, how urgent, and whose, each bold or not."""
+
+    name: str
+    place: str
+    lines: tuple[tuple[str, bool], tuple[str, bool], tuple[str, bool]]
+
+
+def flat_heading(desk: Desk, name: str) -> Heading:
+    """Give the heading of a sheet about a whole flat."""
+    plan, flat = desk.plan, desk.flat
+    what = f"Flat {flat.number} of {len(plan.flats)}{BETWEEN}{desk.sheet_words()}"
+    return Heading(name, f"flat {flat.number}", ((what, True), haste_words(desk.jobs_here), (shop_words(plan), False)))
+
+
+def shop_words(plan: Plan) -> str:
+    """Say whose day it is."""
+    words = cut_at(plan.settings.house, 60), cut_at(plan.title, 90)
+    return BETWEEN.join(word for word in words if word)
+
+
+def haste_words(jobs: Sequence[JobRecord]) -> tuple[str, bool]:
+    """Say which jobs are in a rush and when the first is due, and whether that is urgent."""
+    rush = [cut_within(job.number, SHORT_NAME) for job in jobs if job.rush]
+    times = sorted(_time(job.due) for job in jobs if job.due is not None)
+    haste = [f"RUSH: {', '.join(rush)}"] if rush else []
+    first = [f"first plates due {times[0]}"] if times else []
+    return BETWEEN.join([*haste, *first]), bool(rush)
+
+
+def draw_frame(
+    canvas: Canvas,
+    heading: Heading,
+    blocks: Sequence[Block | Picture],
+    *,
+    zero: tuple[float, float] | None = None,
+) -> None:
+    """Draw the frame about the work that is on the canvas, and settle the size of the page.
+
+    The rulers count from the corner of the metal seen at the lower left, and the corners of the metal are lettered; or
+    they count from ``zero``, a place of the layout, and no corner has a letter.
+    """
     view = canvas.view
     layer = canvas.upright("frame", "Title, legend, rules")
-    work_height = max(view.height, CHECK + 0.4)
-    left = LEFT + max(view.width, CHECK + 0.3) + _BETWEEN
+    work_height = max(view.page_height, CHECK + 0.4)
+    left = LEFT + max(view.page_width, CHECK + 0.3) + _BETWEEN
     columns = Columns(canvas, layer, left, TOP - 0.55, work_height + _FOOT - 0.1)
     for block in blocks:
         columns.add(block)
     width, height = columns.right + _RIGHT, TOP + work_height + _FOOT
     canvas.drawing.size(width, height)
     canvas.background.path(box_path((0, 0, width, height)), Paint(fill=WHITE))
-    rulers(layer, view)
-    corners(layer, view)
-    _title(canvas, desk, name, width)
+    rulers(layer, view, zero)
+    if zero is None:
+        corners(layer, view)
+    draw_heading(canvas, heading, width)
     foot = TOP + work_height + 1.3
     layer.text("Print at 100 %. This rule must measure 10 in, and so must the upright one.", LEFT, foot - 0.4, 0.15)
     check_rules(layer, (LEFT, foot), (0.45, TOP))
 
 
-def _title(canvas: Canvas, desk: Desk, name: str, width: float) -> None:
+def draw_heading(canvas: Canvas, heading: Heading, width: float, left: float = LEFT) -> None:
+    """Draw what stands at the head of a page of this width."""
     layer = canvas.upright("title", "Title")
-    room = width - LEFT - _RIGHT
+    room = width - left - _RIGHT
+    name, place = heading.name, heading.place
     # White on black only on the metal's side: nobody takes one sheet for the other, in print without colour either.
     ground, ink = (BLACK, WHITE) if canvas.view.mirrored else (WHITE, BLACK)
-    layer.path(box_path((LEFT, 0.3, room, 0.66)), Paint(BLACK, 0.03, fill=ground))
-    layer.text(name, LEFT + 0.2, 0.8, 0.44, bold=True, fill=ink, data={"part": "view-name"})
-    plan, flat = desk.plan, desk.flat
-    place = f"flat {flat.number}"
+    layer.path(box_path((left, 0.3, room, 0.66)), Paint(BLACK, 0.03, fill=ground))
+    layer.text(name, left + 0.2, 0.8, 0.44, bold=True, fill=ink, data={"part": "view-name"})
     if room > width_of(name, 0.44, True) + width_of(place, 0.44, True) + 1:
-        layer.text(place, LEFT + room - 0.2, 0.8, 0.44, anchor="end", bold=True, fill=ink, data={"part": "flat"})
-    shop = cut_at(plan.settings.house, 60)
-    title = cut_at(plan.title, 90)
-    _line(canvas, f"Flat {flat.number} of {len(plan.flats)}  \u2014  {desk.sheet_words()}", 1.22, 0.2, room, bold=True)
-    rush = [cut_within(job.number, SHORT_NAME) for job in desk.jobs_here if job.rush]
-    times = sorted(_time(job.due) for job in desk.jobs_here if job.due is not None)
-    haste = [f"RUSH: {', '.join(rush)}"] if rush else []
-    first = [f"first plates due {times[0]}"] if times else []
-    _line(canvas, "  \u2014  ".join([*haste, *first]), 1.7, 0.18, room, bold=bool(rush))
-    _line(canvas, "  \u2014  ".join(words for words in (shop, title) if words), 1.46, 0.16, room)
-
-
-def _line(canvas: Canvas, text: str, y: float, size: float, room: float, bold: bool = False) -> None:
-    layer = canvas.drawing
-    if not text:
-        return
-    layer.text(shown(cut_to(text, room, size, bold)), LEFT, y, size, bold=bold, data={"part": "title"})
+        layer.text(place, left + room - 0.2, 0.8, 0.44, anchor="end", bold=True, fill=ink, data={"part": "flat"})
+    for (words, bold), y, size in zip(heading.lines, (1.22, 1.7, 1.46), (0.2, 0.18, 0.16), strict=True):
+        if words:
+            line = shown(cut_to(words, room, size, bold))
+            canvas.drawing.text(line, left, y, size, bold=bold, data={"part": "title"})
 
 
 def said(name: str, heading: str, sentences: Sequence[str]) -> Block:

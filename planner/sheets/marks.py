@@ -1,4 +1,4 @@
-"""Symbols with a number in them: findings (one shape for each severity) and cuts (a circle)."""
+"""Symbols with a number in them: findings (one shape for each severity), cuts (a circle), close edges (a square)."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from planner.sheets.svg import Group, Paint, circle_path, line_path, polygon_pat
 
 RADIUS: Final = 0.13
 
-Symbol = Literal["stop", "warn", "note", "cut"]
+Symbol = Literal["stop", "warn", "note", "cut", "near"]
 
 SEVERITY_WORDS: Final = {
     "stop": "STOP: cure it before film is wetted",
@@ -25,7 +25,7 @@ def mark(group: Group, symbol: Symbol, number: str, x: float, y: float, data: di
     """Draw a symbol with its number about a place of the page."""
     size = 0.14 if len(number) < 3 else 0.105
     down = size * 0.36
-    fill = BLACK if symbol == "stop" else WHITE
+    fill = BLACK if symbol in ("stop", "near") else WHITE
     paint = Paint(BLACK, 0.016, fill=fill)
     if symbol == "cut":
         group.path(circle_path(x, y, RADIUS), paint, data)
@@ -35,9 +35,11 @@ def mark(group: Group, symbol: Symbol, number: str, x: float, y: float, data: di
         group.path(_regular(x, y + RADIUS * 0.12, RADIUS * 1.45, 3, 90), paint, data)
         down += RADIUS * 0.3
         size *= 0.85
+    elif symbol == "near":
+        group.path(_regular(x, y, RADIUS * 1.3, 4, 45), paint, data)
     else:
         group.path(_regular(x, y, RADIUS * 1.35, 4, 0), paint, data)
-    colour = WHITE if symbol == "stop" else BLACK
+    colour = WHITE if fill == BLACK else BLACK
     group.text(number, x, y + down, size, anchor="middle", bold=True, fill=colour, data=data)
 
 

@@ -7,14 +7,25 @@ from typing import Final
 from planner.geometry import shape_of
 from planner.lengths import size_text
 from planner.plan import Box, Flat, Placement, Plan, PlateRecord
+from planner.sheets.art import draw_art, is_solid
 from planner.sheets.canvas import LEFT, TOP, Canvas
 from planner.sheets.cautions import metal_cautions
 from planner.sheets.cuts import cuts_list, draw_cuts, mark_cuts
 from planner.sheets.desk import SHORT_NAME, Desk, plate_size, plate_words
-from planner.sheets.frame import draw_frame, findings_list, jobs_list, legend, plates_list, said, tints_list
+from planner.sheets.frame import (
+    draw_frame,
+    findings_list,
+    flat_heading,
+    jobs_list,
+    legend,
+    plates_list,
+    said,
+    tints_list,
+)
 from planner.sheets.labels import Places, fitted
+from planner.sheets.looking import seen_path
 from planner.sheets.sawing import draw_sawing, saw_list, saw_looks
-from planner.sheets.style import Look, zone_kind, zone_letter, zone_look
+from planner.sheets.style import zone_kind, zone_letter
 from planner.sheets.svg import Group, box_path, shape_path
 from planner.sheets.text import cut_at
 from planner.sheets.views import View
@@ -27,7 +38,6 @@ from planner.sheets.work import (
     draw_tints,
     label_grip,
     label_plate,
-    seen_path,
     tag_areas,
     tag_tints,
 )
@@ -50,14 +60,16 @@ def metal_sheet(plan: Plan, flat: Flat) -> str:
     view = View(True, LEFT, TOP, flat.sheet.width, flat.sheet.height)
     title = f"Flat {flat.number}, {NAME}"
     words = f"Mirror image of the layout at true size on {desk.sheet_words()}: cuts, dead metal, flanges, offcuts."
-    canvas = Canvas("metal", view, title, words, {**_zone_looks(desk), **saw_looks(desk)})
+    cutters = [zone.cutter for placement in flat.placements for zone in placement.zones]
+    canvas = Canvas("metal", view, title, words, {**desk.zone_looks(cutters), **saw_looks(desk)})
     draw_metal(canvas, desk)
     _draw_leftovers(canvas, desk)
     if not desk.free:
         draw_blanks(canvas, desk)
-    _draw_flanges(canvas, desk)
-    _draw_zones(canvas, desk)
+    draw_flanges(canvas, desk)
+    draw_zones(canvas, desk)
     draw_plates(canvas, desk)
+    draw_art(canvas, desk)
     draw_tints(canvas, desk)
     draw_cuts(canvas, desk)
     draw_sawing(canvas, desk)
@@ -68,7 +80,7 @@ def metal_sheet(plan: Plan, flat: Flat) -> str:
     labels = canvas.upright("labels", "Labels")
     # Which cutter goes where is found on the drawing only; what a plate is stands in the list as well.
     tag_tints(canvas, desk, labels, places)
-    _tag_zones(canvas, desk, labels, places)
+    tag_zones(canvas, desk, labels, places)
     for number, placement, record in desk.numbered:
         _label(canvas, desk, labels, places, number, placement, record)
     _label_leftovers(canvas, desk, labels, places)
@@ -84,19 +96,12 @@ def metal_sheet(plan: Plan, flat: Flat) -> str:
         tints_list(desk),
         plates_list(desk, True),
     ]
-    draw_frame(canvas, desk, NAME, blocks)
+    draw_frame(canvas, flat_heading(desk, NAME), blocks)
     return canvas.drawing.markup()
 
 
-def _zone_looks(desk: Desk) -> dict[str, Look]:
-    cutters = {
-        zone.cutter: desk.cutter_place(zone.cutter) for placement in desk.flat.placements for zone in placement.zones
-    }
-    listed = sorted((place, cutter) for cutter, place in cutters.items() if cutter is not None and place is not None)
-    return {zone_kind(place): zone_look(place, cutter) for place, cutter in listed}
-
-
-def _draw_zones(canvas: Canvas, desk: Desk) -> None:
+def draw_zones(canvas: Canvas, desk: Desk) -> None:
+    """Draw the dead metal of every plate, by cutter."""
     layer = canvas.layer("zones", "Dead metal by cutter")
     for number, placement, _ in desk.numbered:
         group = layer.group(f"zones-{number}", data={"plate": placement.plate})
@@ -104,7 +109,8 @@ def _draw_zones(canvas: Canvas, desk: Desk) -> None:
             canvas.draw(group, zone_kind(desk.cutter_place(zone.cutter)), seen_path(zone.shape))
 
 
-def _draw_flanges(canvas: Canvas, desk: Desk) -> None:
+def draw_flanges(canvas: Canvas, desk: Desk) -> None:
+    """Draw what the router must keep off: flanges, and other metal that stays though it does not print."""
     layer = canvas.layer("flanges", "Flanges and staying metal")
     for number, placement, _ in desk.numbered:
         group = layer.group(f"flange-{number}", data={"plate": placement.plate})
@@ -134,12 +140,15 @@ def _label(
     hidden = [placement.flange, placement.staying, *(zone.shape for zone in placement.zones if zone.cutter is None)]
     # The router goes along these edges; a label within what prints or within one zone hides nothing.
     edges = [placement.outline, placement.printing, *(zone.shape for zone in placement.zones)]
+    # Of art there is more to see than its edges.
+    lines = [film.image for film in placement.films if is_solid(film)]
     tiers = [[head, name, size, mounting], [head, name, size], [head, size], [head], [brief, size], [brief], [short]]
-    cost = cost_of_hiding(canvas.view, hidden, edges)
+    cost = cost_of_hiding(canvas.view, hidden, edges, lines)
     label_plate(canvas, desk, group, (number, placement), tiers, places, cost, 0.16)
 
 
-def _tag_zones(canvas: Canvas, desk: Desk, group: Group, places: Places) -> None:
+def tag_zones(canvas: Canvas, desk: Desk, group: Group, places: Places) -> None:
+    """Write the letter of its cutter into each zone that has room for it."""
     for placement in desk.flat.placements:
         for zone in placement.zones:
             place = desk.cutter_place(zone.cutter)

@@ -36,23 +36,38 @@ def check_rules(group: Group, across: tuple[float, float], down: tuple[float, fl
     upright.text(f"check rule: {CHECK} in", x + 0.41, y + 2.9, 0.11, turned=True)
 
 
-def rulers(group: Group, view: View) -> None:
-    """Draw rulers along the left and the lower edge of the metal, counted from the corner seen at the lower left."""
+def rulers(group: Group, view: View, zero: tuple[float, float] | None = None) -> None:
+    """Draw rulers along the left and the lower edge of the metal, in inches of the metal.
+
+    They count from the corner seen at the lower left, or from ``zero``, a place of the layout.
+    """
     inner = group.group("rulers")
-    foot, left = view.top + view.height, view.left
-    halves_across, halves_up = int(view.width * 2 + 1e-6), int(view.height * 2 + 1e-6)
-    lines = []
-    for half in range(halves_across + 1):
-        length = 0.07 if half % 2 else 0.13
-        lines.append((left + half / 2, foot + _EDGE, left + half / 2, foot + _EDGE + length))
-    for half in range(halves_up + 1):
-        length = 0.07 if half % 2 else 0.13
-        lines.append((left - _EDGE, foot - half / 2, left - _EDGE - length, foot - half / 2))
+    foot, left = view.top + view.page_height, view.left
+    from_left, from_foot = (view.from_left(zero[0]), zero[1] - view.corner[1]) if zero else (0.0, 0.0)
+    parts = 2 if view.scale < 2 else 4 if view.scale < 4 else 8
+    across = _marks(from_left, view.width, parts, view.scale)
+    up = _marks(from_foot, view.height, parts, view.scale)
+    lines = [(left + x, foot + _EDGE, left + x, foot + _EDGE + _length(place, parts)) for place, x in across]
+    lines += [(left - _EDGE, foot - y, left - _EDGE - _length(place, parts), foot - y) for place, y in up]
     inner.path(line_path(*lines), Paint(GREY, 0.008))
-    for inch in range(halves_across // 2 + 1):
-        inner.text(str(inch), left + inch, foot + 0.3, 0.11, anchor="middle", fill=GREY)
-    for inch in range(halves_up // 2 + 1):
-        inner.text(str(inch), left - 0.21, foot - inch + 0.04, 0.11, anchor="end", fill=GREY)
+    for place, x in across:
+        if place % parts == 0:
+            inner.text(str(place // parts), left + x, foot + 0.3, 0.11, anchor="middle", fill=GREY)
+    for place, y in up:
+        if place % parts == 0:
+            inner.text(str(place // parts), left - 0.21, foot - y + 0.04, 0.11, anchor="end", fill=GREY)
+
+
+def _marks(start: float, length: float, parts: int, scale: float) -> list[tuple[int, float]]:
+    """Give the marks of a ruler: which it is, counted from nothing, and how far along the edge on the page."""
+    last = int((length - start) * parts + 1e-6)
+    return [(place, (start + place / parts) * scale) for place in range(last + 1)]
+
+
+def _length(place: int, parts: int) -> float:
+    if place % parts == 0:
+        return 0.13
+    return 0.07 if place * 2 % parts == 0 else 0.045
 
 
 def corners(group: Group, view: View) -> None:

@@ -10,9 +10,9 @@ from planner.sheets.canvas import Canvas
 from planner.sheets.columns import Block
 from planner.sheets.desk import Desk
 from planner.sheets.frame import said
+from planner.sheets.looking import seen_path
 from planner.sheets.style import ORANGE, Look
 from planner.sheets.svg import Paint, shape_path
-from planner.sheets.work import seen_path
 
 
 def saw_looks(desk: Desk) -> dict[str, Look]:

@@ -8,6 +8,7 @@ from typing import Final
 
 from planner.geometry import shape_of
 from planner.plan import Box, FilmRecord, Flat, Placement, Plan, PlateRecord
+from planner.sheets.art import draw_art, is_solid
 from planner.sheets.canvas import LEFT, TOP, Canvas
 from planner.sheets.cautions import stripper_cautions
 from planner.sheets.desk import (
@@ -19,8 +20,18 @@ from planner.sheets.desk import (
     plate_size,
     plate_words,
 )
-from planner.sheets.frame import draw_frame, findings_list, jobs_list, legend, plates_list, said, tints_list
+from planner.sheets.frame import (
+    draw_frame,
+    findings_list,
+    flat_heading,
+    jobs_list,
+    legend,
+    plates_list,
+    said,
+    tints_list,
+)
 from planner.sheets.labels import Lines, Places
+from planner.sheets.looking import seen_path
 from planner.sheets.style import LOOKS
 from planner.sheets.svg import FEWER, Group, shape_path
 from planner.sheets.views import View
@@ -34,7 +45,6 @@ from planner.sheets.work import (
     label_grip,
     label_plate,
     label_within,
-    seen_path,
     tag_tints,
 )
 
@@ -73,7 +83,10 @@ def stripper_sheet(plan: Plan, flat: Flat) -> str:
     draw_metal(canvas, desk)
     draw_blanks(canvas, desk)
     draw_plates(canvas, desk)
+    # A reverse is white in the halftone: over its hatch too.
+    draw_art(canvas, desk, "base")
     _draw_images(canvas, desk)
+    draw_art(canvas, desk, "overlays")
     draw_tints(canvas, desk)
     _draw_films(canvas, desk)
     places = Places()
@@ -94,7 +107,7 @@ def stripper_sheet(plan: Plan, flat: Flat) -> str:
         plates_list(desk, False),
         said("cautions", "CAUTIONS", stripper_cautions(surprint, flat.sheet.metal)),
     ]
-    draw_frame(canvas, desk, NAME, blocks)
+    draw_frame(canvas, flat_heading(desk, NAME), blocks)
     return canvas.drawing.markup()
 
 
@@ -102,6 +115,8 @@ def _draw_images(canvas: Canvas, desk: Desk) -> None:
     layer = canvas.layer("images", "Images by kind")
     for number, placement, _ in desk.numbered:
         for film in placement.films:
+            if is_solid(film):
+                continue
             group = layer.group(f"image-{number}-{film.number}", data={"plate": placement.plate})
             canvas.draw(group, _image_kind(film), seen_path(film.image))
 
@@ -155,7 +170,7 @@ def _film_tiers(film: FilmRecord) -> list[Lines]:
 def _cost(canvas: Canvas, placement: Placement) -> Callable[[Box], float]:
     films = placement.films
     # The lettering of an overlay is the reason why the overlay is there; one that fills its film cannot be kept free.
-    lettering = [film.image for film in films if film.use != "base" and not _fills(film)]
+    lettering = [film.image for film in films if (film.use != "base" or is_solid(film)) and not _fills(film)]
     edges = [placement.outline, *(film.film for film in films), *(film.image for film in films)]
     return cost_of_hiding(canvas.view, [placement.flange, *lettering], edges, [placement.printing])
 

@@ -20,6 +20,7 @@ GREEN: Final = "#00735a"
 PURPLE: Final = "#9b4a7f"
 WHITE: Final = "#ffffff"
 TONE: Final = "#d4d4d4"
+MIDDLE: Final = "#a6a6a6"
 FAINT: Final = "#efefef"
 
 SMALLEST_TEXT: Final = 0.09
@@ -41,12 +42,13 @@ class Hatch:
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """One kind of thing on a sheet. ``line`` says that the legend shows it as a line, not as an area."""
+    """One kind of thing on a sheet. The legend shows it as an area, or as a ``line`` or a ``ring`` where it is one."""
 
     words: str
     paint: Paint = field(default_factory=Paint)
     hatch: Hatch | None = None
     line: bool = False
+    ring: bool = False
 
 
 LOOKS: Final[dict[str, Look]] = {
@@ -61,6 +63,11 @@ LOOKS: Final[dict[str, Look]] = {
     "metal": Look("metal sawn out for one plate", Paint(GREY, 0.008), line=True),
     "outline": Look("outline of the finished plate", Paint(BLACK, 0.02), line=True),
     "printing": Look("metal that prints", Paint(fill=TONE)),
+    "filled": Look("small whites within the image: they stay", Paint(fill=TONE)),
+    "art-line": Look("art that prints solid: line copy", Paint(fill=BLACK)),
+    "art-halftone": Look("art that prints in dots: halftone copy", Paint(fill=MIDDLE)),
+    "art-surprint": Look("art of a surprint: prints solid over the halftone", Paint(BLUE, 0.006, fill=BLUE)),
+    "art-reverse": Look("art of a reverse: white in the halftone", Paint(ORANGE, 0.014, fill=WHITE)),
     "film-base": Look("film: negative, laid first", Paint(GREY, 0.012, (0.14, 0.07)), line=True),
     "film-surprint": Look(
         "film: SURPRINT, second exposure (tag S)", Paint(BLUE, 0.018, (0.26, 0.06, 0.05, 0.06)), line=True
@@ -84,6 +91,12 @@ LOOKS: Final[dict[str, Look]] = {
     "kerf": Look("kerf: metal the saw takes, true width", Paint(BLACK, 0.005, fill="#f3b58a")),
     "offcut": Look("offcut: back on the rack", Paint(GREEN, 0.01), Hatch(0.2, (60,), 0.008, colour=GREEN)),
     "scrap": Look("scrap", Paint(GREY, 0.006), Hatch(0.14, (0,), 0.01, colour=GREY, dash=(0.03, 0.11))),
+    "white": Look("white left standing: too narrow to need routing", Paint(GREY, 0.008, (0.012, 0.028), fill=FAINT)),
+    "nail": Look("nail: the cross; its metal stays: the ring", Paint(BLACK, 0.016, fill=WHITE), ring=True),
+    "way": Look("way of the cutter's middle", Paint(BLACK, 0.009), line=True),
+    "entry": Look("here the cutter is set down", Paint(BLACK, 0.01, fill=WHITE), ring=True),
+    "near": Look("SLOW: the cutter's edge is close to fine detail", Paint(ORANGE, 0.055), line=True),
+    "close": Look("close to fine detail too, less so: no number", Paint(ORANGE, 0.02), line=True),
     "place": Look("place of a finding", Paint(PURPLE, 0.028, (0.03, 0.05)), line=True),
 }
 

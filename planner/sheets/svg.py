@@ -22,6 +22,8 @@ DECIMALS: Final = 5
 """Of an inch, where a drawing is measured."""
 FEWER: Final = 4
 """Of an inch, where a drawing is looked at."""
+FINE: Final = 10
+"""Of a factor that thousands of units are multiplied by: they may not be a hundredth of a thousandth of an inch off."""
 
 _ILLEGAL: Final = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _INKSCAPE: Final = "http://www.inkscape.org/namespaces/inkscape"
@@ -55,6 +57,11 @@ def line_path(*lines: tuple[float, float, float, float]) -> str:
     return " ".join(f"M{numbers(x1, y1)} L{numbers(x2, y2)}" for x1, y1, x2, y2 in lines)
 
 
+def outline_path(*lines: Sequence[tuple[float, float]]) -> str:
+    """Give the path of open lines, each through all of its points; one that ends where it began is closed."""
+    return "".join(_ring_path(line[:-1], FEWER) if line[0] == line[-1] else _way(line, FEWER) for line in lines if line)
+
+
 def polygon_path(points: Iterable[tuple[float, float]]) -> str:
     """Give the path of one closed polygon."""
     return _ring_path(points, FEWER)
@@ -64,6 +71,11 @@ def circle_path(x: float, y: float, radius: float) -> str:
     """Give the path of a circle."""
     half = f"A{numbers(radius, radius)} 0 1 0"
     return f"M{numbers(x - radius, y)} {half} {numbers(x + radius, y)} {half} {numbers(x - radius, y)} Z"
+
+
+def matrix(a: float, b: float, c: float, d: float, e: float, f: float) -> str:
+    """Give a transform by its six numbers, as fine as large drawings need them."""
+    return f"matrix({' '.join(number(value, FINE) for value in (a, b, c, d, e, f))})"
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,8 +116,9 @@ class Group:
         transform: str | None = None,
         data: Mapping[str, str] | None = None,
         title: str | None = None,
+        clip: str | None = None,
     ) -> Group:
-        """Add a group; ``name`` is its id, ``layer`` what an editor shows it as."""
+        """Add a group; ``name`` is its id, ``layer`` what an editor shows it as, ``clip`` the clip that cuts it off."""
         element = self._drawing.g()
         if name:
             element.attribs["id"] = name
@@ -114,6 +127,8 @@ class Group:
             element.attribs["inkscape:label"] = layer
         if transform:
             element.attribs["transform"] = transform
+        if clip:
+            element.attribs["clip-path"] = f"url(#{clip})"
         element.attribs.update(_data(data))
         if title:
             element.set_desc(title=_legal(title))
@@ -125,6 +140,14 @@ class Group:
         if not path:
             return
         element = self._drawing.path(d=path)
+        element.attribs.update(paint.attributes())
+        element.attribs.update(_data(data))
+        self._element.add(element)
+
+    def use(self, name: str, transform: str, paint: Paint, data: Mapping[str, str] | None = None) -> None:
+        """Show a path that the drawing shares, by its name; strokes are as wide as in the shared path's own units."""
+        element = self._drawing.use(f"#{name}")
+        element.attribs["transform"] = transform
         element.attribs.update(paint.attributes())
         element.attribs.update(_data(data))
         self._element.add(element)
@@ -195,14 +218,33 @@ class Drawing(Group):
             inside.path(path, paint)
         self._drawing.defs.add(element)
 
+    def share(self, name: str, path: str) -> None:
+        """Keep a path that is shown as often as wanted, and written once."""
+        element = self._drawing.path(d=_legal(path))
+        element.attribs["id"] = name
+        self._drawing.defs.add(element)
+
+    def clip(self, name: str, path: str) -> None:
+        """Define a clip: what lies outside this path is not shown."""
+        element = self._drawing.clipPath()
+        element.attribs["id"] = name
+        inner = self._drawing.path(d=path)
+        inner.attribs["clip-rule"] = "evenodd"
+        element.add(inner)
+        self._drawing.defs.add(element)
+
     def markup(self) -> str:
         """Give the whole drawing as text."""
         return f'<?xml version="1.0" encoding="UTF-8"?>\n{self._drawing.tostring()}\n'
 
 
 def _ring_path(points: Iterable[tuple[float, float]], decimals: int) -> str:
+    return _way(points, decimals) + "Z"
+
+
+def _way(points: Iterable[tuple[float, float]], decimals: int) -> str:
     # Pairs that follow a move are straight lines.
-    return "M" + " ".join(f"{number(x, decimals)} {number(y, decimals)}" for x, y in points) + "Z"
+    return "M" + " ".join(f"{number(x, decimals)} {number(y, decimals)}" for x, y in points)
 
 
 def _data(data: Mapping[str, str] | None) -> dict[str, str]:

@@ -6,16 +6,18 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from typing import Final
 
-from shapely import MultiLineString, box, clip_by_rect, get_parts, prepare, unary_union
+from shapely import MultiLineString, MultiPolygon, box, clip_by_rect, prepare
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import polylabel
 
 from planner.geometry import shape_of
 from planner.lengths import length_text
 from planner.plan import Box, Placement, Shape
+from planner.sheets.art import has_art
 from planner.sheets.canvas import Canvas
 from planner.sheets.desk import LONGEST_NAME, Desk, Noted
 from planner.sheets.labels import SIZES, Lines, Places, fitted, in_one_line, no_cost
+from planner.sheets.looking import COVERED, rough_area, rough_lines, seen_path, thinned
 from planner.sheets.marks import mark_near
 from planner.sheets.svg import FEWER, Group, box_path, shape_path
 from planner.sheets.text import cut_at
@@ -30,8 +32,6 @@ _ROUGH: Final = 0.02
 _LINE_COST: Final = 0.6
 """Square inches that must not be hidden which an inch of line counts for."""
 _LIGHT_COST: Final = 0.15
-_UNSEEN: Final = 0.0008
-"""Inches; a curve is drawn with no more corners than it takes to come so near: a twentieth of 1/64."""
 
 
 def draw_metal(canvas: Canvas, desk: Desk) -> None:
@@ -66,7 +66,10 @@ def draw_plates(canvas: Canvas, desk: Desk) -> None:
         name = f"{number}: {cut_at(record.id, 120)}"
         data = {"plate": placement.plate}
         group = layer.group(f"plate-{number}", data=data, title=name)
-        canvas.draw(group, "printing", shape_path(placement.printing, FEWER))
+        # Art has more corners than anybody sees; its path is drawn over it with all its detail.
+        shape = thinned(placement.printing, COVERED) if has_art(placement) else placement.printing
+        path = shape_path(shape, FEWER)
+        canvas.draw(group, "printing", path)
         canvas.draw(group, "outline", shape_path(placement.outline))
 
 
@@ -76,15 +79,6 @@ def draw_tints(canvas: Canvas, desk: Desk) -> None:
     for placement in desk.flat.placements:
         for tint in placement.tints:
             canvas.draw(layer, "tint", seen_path(tint.area), placement.plate)
-
-
-def seen_path(shape: Shape) -> str:
-    """Give the path of an area that is looked at and not measured: without the corners that nobody would see."""
-    if sum(len(ring) for polygon in shape for ring in polygon) < 20:
-        return shape_path(shape, FEWER)
-    parts = get_parts(shape_of(shape).simplify(_UNSEEN))
-    rings = [[tuple(ring.coords)[:-1] for ring in (part.exterior, *part.interiors)] for part in parts]
-    return shape_path(tuple(tuple(part) for part in rings), FEWER)
 
 
 def tag_tints(canvas: Canvas, desk: Desk, group: Group, places: Places) -> None:
@@ -199,9 +193,9 @@ def cost_of_hiding(
 
     ``areas`` are those that must be seen themselves, ``lighter`` those of which it is nearly enough to see the edges.
     """
-    image = unary_union([_roughly(shape) for shape in areas])
-    light = unary_union([_roughly(shape) for shape in lighter])
-    lines = MultiLineString([line for shape in outlines for line in get_parts(_roughly(shape).boundary)])
+    image = _joined([rough_area(shape, _ROUGH) for shape in areas])
+    light = _joined([rough_area(shape, _ROUGH) for shape in lighter])
+    lines = MultiLineString([line for shape in outlines for line in rough_lines(shape, _ROUGH).geoms])
 
     def cost(place: Box) -> float:
         x, y, width, height = view.box_in_layout(place)
@@ -214,8 +208,8 @@ def cost_of_hiding(
     return cost
 
 
-def _roughly(shape: Shape) -> BaseGeometry:
-    return shape_of(shape).simplify(_ROUGH)
+def _joined(areas: Iterable[MultiPolygon]) -> MultiPolygon:
+    return MultiPolygon([part for area in areas for part in area.geoms])
 
 
 def _distance_to(place: tuple[float, float]) -> Callable[[Box], float]:

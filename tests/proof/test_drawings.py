@@ -7,9 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from planner.proof import Check, prove
+from planner.proof import Check
 from planner.proof.drawing import DrawingFault, read_drawing
 
+from .quick import prove
 from .tiny import draw, drawing, tampered, tiny_plan
 
 

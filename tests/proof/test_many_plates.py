@@ -6,8 +6,7 @@ import copy
 import time
 from typing import Any
 
-from planner.proof import prove
-
+from .quick import prove
 from .tiny import as_plan, tiny_tables
 
 ROWS, COLUMNS = 15, 20
@@ -26,6 +25,9 @@ def many_tables() -> dict[str, Any]:
     tables = tiny_tables()
     flat = tables["flats"][0]
     model, record = flat["placements"][0], tables["plates"][0]
+    for film in model["films"]:
+        film.update(art=None, art_transform=None)
+    tables["art"], tables["camera"] = [], []
     flat["sheet"].update(width=1.0 + COLUMNS * STEP, height=1.0 + ROWS * STEP)
     flat["usable"] = [0.5, 0.5, COLUMNS * STEP, ROWS * STEP]
     flat["placements"], tables["plates"] = [], []
@@ -44,6 +46,7 @@ def many_tables() -> dict[str, Any]:
             table[key] = moved(table[key], across, up)
         flat["placements"].append(placement)
         tables["plates"].append({**record, "id": placement["plate"]})
+    tables["router"] = [{**tables["router"][0], "plates": [plate["id"] for plate in tables["plates"]]}]
     tables["jobs"][0]["plates"] = ROWS * COLUMNS
     return tables
 

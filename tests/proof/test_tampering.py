@@ -10,15 +10,17 @@ from typing import Any
 import pytest
 
 import planner.proof
-from planner.proof import Check, prove
+from planner.proof import Check
 
-from .tiny import area, as_plan, of_a, of_b, ring, tampered, tiny_plan, tiny_tables
+from .quick import prove
+from .test_tampering_work import ALL
+from .tiny import LEFT, area, as_plan, of_a, of_b, ring, tampered, tiny_plan, tiny_tables
 
 Tables = dict[str, Any]
 
 NAMES = (
-    "shapes", "sheet", "overlap", "spots", "cuts", "nothing lost", "ledger", "router", "transform", "coverage",
-    "views",
+    "shapes", "sheet", "overlap", "spots", "cuts", "nothing lost", "ledger", "router", "zones", "work", "art",
+    "camera", "transform", "coverage", "views",
 )  # fmt: skip
 
 
@@ -69,9 +71,9 @@ def hold(tables: Tables, code: str) -> None:
 
 
 def overlay(tables: Tables, on: int | None, short: bool = False) -> None:
-    film = {**placement(tables)["films"][0], "number": 3, "use": "surprint", "on": on}
+    film = {**placement(tables)["films"][1], "number": 3, "use": "surprint", "on": on}
     if short:
-        film |= {"size": [2.0, 2.0], "film": area(of_a(-0.25, 1.25, 1.75, 3.25))}
+        film |= {"size": [2.0, 2.0], "film": area(of_a(-0.25, 1.25, 1.75, 3.25)), "image": area(of_a(*LEFT))}
     placement(tables)["films"].append(film)
     tables["plates"][0]["films"] = 3
 
@@ -272,7 +274,8 @@ def test_a_tampering_shows_in_its_check(name: str, change: Callable[[Tables], ob
 
 
 def test_every_check_of_the_record_has_a_tampering() -> None:
-    assert {name for _, name, _ in TAMPERINGS} | {"views"} == set(NAMES)
+    names = {name for _, name, _ in TAMPERINGS} | {name for _, name, *_ in ALL}
+    assert names | {"views"} == set(NAMES)
 
 
 def test_a_violation_names_flat_plate_and_amount() -> None:
@@ -294,6 +297,7 @@ def test_findings_of_strange_plates_and_flats_are_named() -> None:
 def test_a_plan_without_flats_proves_what_it_can() -> None:
     tables = tiny_tables()
     nothing = dict.fromkeys(tables["ledger"]["total"], 0.0)
+    tables.update(art=[], camera=[], router=[])
     tables.update(jobs=[], plates=[], flats=[], bounds=[], ledger={"flats": [], "jobs": [], "total": nothing})
     assert prove(as_plan(tables)).violations == ()
 

@@ -1,7 +1,8 @@
 """A free flat worked out by hand: a ring, a small plate in its mortise, and an L; nothing here calls the planner.
 
 The sheet, the grip and the kerf are those of the tiny plan. Every plate has 1/16 in of trim, so its metal is its
-outline grown by that much; only round the outer corners the kerf has arcs, and these shapely draws.
+outline grown by that much; only round the outer corners the kerf has arcs, and these shapely draws. Each image ends
+1/64 in inside its plate, so that no metal is dead.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from planner.plan import Plan
 
 from .tiny import WEIGHT
 
-KERF, TRIM = 0.0625, 0.0625
+KERF, TRIM, EDGE = 0.0625, 0.0625, 0.015625
 SHEET, USABLE, OFFCUT = box(0, 0, 20, 16), box(0.5, 0.5, 19.5, 15.5), box(12, 0.5, 19.5, 15.5)
 L_OUTLINE = Polygon([(0, 0), (4, 0), (4, 2), (2, 2), (2, 4), (0, 4)])
 L_METAL = Polygon([(-TRIM, -TRIM), (4 + TRIM, -TRIM), (4 + TRIM, 2 + TRIM), (2 + TRIM, 2 + TRIM), (2 + TRIM, 4 + TRIM),
@@ -28,10 +29,13 @@ PLATES: list[tuple[str, BaseGeometry, BaseGeometry, BaseGeometry, tuple[float, f
     (
         "ring", box(0, 0, 6, 6) - box(1.5, 1.5, 4.5, 4.5),
         box(-TRIM, -TRIM, 6 + TRIM, 6 + TRIM) - box(1.5 + TRIM, 1.5 + TRIM, 4.5 - TRIM, 4.5 - TRIM),
-        box(0.25, 0.25, 1.25, 5.75), (0.5625, 0.5625),
+        box(EDGE, EDGE, 6 - EDGE, 6 - EDGE) - box(1.5 - EDGE, 1.5 - EDGE, 4.5 + EDGE, 4.5 + EDGE), (0.5625, 0.5625),
     ),
-    ("seal", box(0, 0, 2, 2), box(-TRIM, -TRIM, 2 + TRIM, 2 + TRIM), box(0.25, 0.25, 1.75, 1.75), (2.5625, 2.5625)),
-    ("bracket", L_OUTLINE, L_METAL, box(0.25, 0.25, 1.75, 3.75), (7.0625, 0.5625)),
+    (
+        "seal", box(0, 0, 2, 2), box(-TRIM, -TRIM, 2 + TRIM, 2 + TRIM),
+        box(EDGE, EDGE, 2 - EDGE, 2 - EDGE), (2.5625, 2.5625),
+    ),
+    ("bracket", L_OUTLINE, L_METAL, L_OUTLINE.buffer(-EDGE, join_style="mitre"), (7.0625, 0.5625)),
 ]  # fmt: skip
 
 

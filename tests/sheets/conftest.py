@@ -8,15 +8,18 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 import pytest
-from shapely import Polygon, box
+from shapely import LineString, Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from planner.findings import Severity
-from planner.geometry import grown, moved, opened, plain, spun, union_of
+from planner.geometry import grown, moved, opened, plain, shape_of, spun, union_of
 from planner.orders import MetalName
 from planner.plan import (
     Account,
+    ArtRecord,
     Box,
+    CameraRecord,
+    CopyRecord,
     CutPart,
     FilmRecord,
     FindingRecord,
@@ -27,8 +30,11 @@ from planner.plan import (
     Placement,
     Plan,
     PlateRecord,
+    RouterRecord,
+    RouterZone,
     Settings,
     SheetRecord,
+    StretchRecord,
     TintRecord,
     ZoneRecord,
 )
@@ -277,11 +283,13 @@ def _zones(dead: BaseGeometry) -> Iterator[ZoneRecord]:
 
 def _record(art: Art, metal: str, gauge: float) -> PlateRecord:
     width, height = art.size
+    outline = art.outline or box(0, 0, width, height)
+    prints = [art.image or Polygon(), *([art.tint[1]] if art.tint else [])]
     return PlateRecord(
         id=art.id, job=art.job, name=art.name, copy_number=art.copy[0], copies=art.copy[1], colour=art.colour,
         metal=metal, gauge=gauge, screen=art.screen, mounting=art.mounting, block=None, may_turn=True, notes="",
         width=width,
-        height=height, outline=plain(art.outline or box(0, 0, width, height)), printing=(), films=1,
+        height=height, outline=plain(outline), printing=plain(union_of(prints).intersection(outline)), films=1,
         blank=(-MARGIN, -MARGIN, width + 2 * MARGIN, height + 2 * MARGIN), allowances=(), share_key=metal,
     )  # fmt: skip
 
@@ -361,6 +369,164 @@ def hand_made() -> Plan:
     zinc = make_flat(1, "zinc", (24, 36), 0.0625, _zinc_rows())
     magnesium = make_flat(2, "magnesium", (12, 10), 0.0, _magnesium_rows())
     return make_plan(zinc, magnesium, findings=_findings(zinc[0]))
+
+
+UNIT = 1 / 1200
+CUTTERS = (0.25, 0.125, 0.0625)
+
+
+def path_of(shape: BaseGeometry, unit: float = UNIT) -> str:
+    """SVG path data of whole units, as art has it."""
+    steps = []
+    for polygon in plain(shape):
+        for ring in polygon:
+            points = [(round(x / unit), round(y / unit)) for x, y in ring]
+            steps.append(f"M{points[0][0]} {points[0][1]}")
+            steps += [f"l{x - x0} {y - y0}" for (x0, y0), (x, y) in itertools.pairwise(points)]
+            steps.append("z")
+    return "".join(steps)
+
+
+def art_record(name: str, shape: BaseGeometry, size: tuple[float, float], percentage: float, **more: Any) -> ArtRecord:
+    given = {
+        "id": name, "file": f"art/{name}.svg", "page": None, "digest": "0" * 64, "kind": "line", "threshold": 0.5,
+        "light_on_dark": False, "mirrored": False,
+        "copy_size": (size[0] * 100 / percentage, size[1] * 100 / percentage), "crop": (0.0, 0.0, 0.0, 0.0),
+        "size": size, "percentage": percentage, "resolution": 600.0, "error": 0.002, "area": shape.area, "unit": UNIT,
+        "path": path_of(shape),
+    }  # fmt: skip
+    return ArtRecord.model_validate(given | more)
+
+
+def with_art(plan: Plan, arts: dict[str, ArtRecord], places: dict[str, tuple[float, ...]]) -> Plan:
+    """Say of the first film of these plates that it is made from art; places are in the plate's frame."""
+    flats = []
+    for flat in plan.flats:
+        placements = []
+        for placement in flat.placements:
+            if placement.plate in arts:
+                x, y = placement.blank[0] + MARGIN, placement.blank[1] + MARGIN
+                a, b, c, d, e, f = places.get(placement.plate, (1, 0, 0, 1, 0, 0))
+                told = {"art": arts[placement.plate].id, "art_transform": (a, b, c, d, e + x, f + y)}
+                films = (placement.films[0].model_copy(update=told), *placement.films[1:])
+                placements.append(placement.model_copy(update={"films": films}))
+            else:
+                placements.append(placement)
+        flats.append(flat.model_copy(update={"placements": tuple(placements)}))
+    listed = {art.id: art for art in arts.values()}
+    return plan.model_copy(update={"flats": tuple(flats), "art": tuple(listed.values())})
+
+
+def router_record(plates: tuple[str, ...], plate: PlateRecord, staying: BaseGeometry | None = None) -> RouterRecord:
+    """A plate's work as a simple-minded router would do it: each part of each cutter's zone, from its edge inwards."""
+    printing = shape_of(plate.printing)
+    outline = shape_of(plate.outline)
+    dead = outline.difference(union_of([grown(printing, 0.06), *([staying] if staying else [])]))
+    nails: tuple[tuple[float, float], ...] = ()
+    if plate.mounting == "nailed":
+        wide = shape_of(plain(dead.buffer(-0.15)))
+        nails = tuple((point.x, point.y) for point in [part.representative_point() for part in wide.geoms][:4])
+        dead = dead.difference(union_of([Point(at).buffer(0.09) for at in nails]))
+    zones: list[RouterZone] = []
+    for cutter in (*CUTTERS, None):
+        taken = dead if cutter is None else opened(dead, cutter / 2)
+        for part in shape_of(plain(taken)).geoms:
+            if part.area >= 1e-4:
+                zones.append(_zone(len(zones) + 1, cutter, part))
+        if cutter is not None:
+            dead = dead.difference(taken.buffer(1e-6))
+    near = []
+    for zone in zones:
+        for ring in zone.shape[0][1:]:
+            line = LineString(ring[: max(2, len(ring) // 3)])
+            if line.length > 0.3:
+                near.append(
+                    StretchRecord(zone=zone.number, line=tuple(line.coords), length=line.length,
+                                  distance=0.0625 - 0.001 * len(near), width=0.012)
+                )  # fmt: skip
+    near.sort(key=lambda stretch: stretch.distance)
+    cut = [zone for zone in zones if zone.minutes is not None]
+    return RouterRecord(
+        plates=plates, zones=tuple(zones), whites=plain(box(0.05, 0.05, 0.12, 0.4)), whites_area=0.0245, nails=nails,
+        nail_width=0.18, near=tuple(near), length=sum(zone.length for zone in cut),
+        travel=sum(zone.travel for zone in cut), travel_nearest=1.2 * sum(zone.travel for zone in cut) + 0.1,
+        lifts=sum(zone.lifts for zone in cut), minutes=sum(zone.minutes or 0 for zone in cut),
+        chips=sum(zone.chips for zone in zones),
+    )  # fmt: skip
+
+
+def _zone(number: int, cutter: float | None, part: Polygon) -> RouterZone:
+    paths: list[Any] = []
+    inwards = (cutter or 0) / 2 - 1e-4
+    while cutter is not None:
+        rings = [
+            ring for one in shape_of(plain(part.buffer(-inwards))).geoms for ring in (one.exterior, *one.interiors)
+        ]
+        if not rings:
+            break
+        paths += [tuple(ring.coords) for ring in rings]
+        inwards += 0.6 * cutter
+    length = sum(LineString(path).length for path in paths)
+    return RouterZone(
+        number=number, cutter=cutter, depth=0.03125 if part.area < 1 else 0.05,
+        depth_for="line" if part.area < 1 else "open",
+        area=part.area, shape=plain(part), paths=tuple(paths), length=length, travel=0.5 * len(paths),
+        lifts=len(paths),
+        minutes=None if cutter is None else length / 20, chips=part.area * 0.007,
+    )  # fmt: skip
+
+
+def routed_plan() -> Plan:
+    """The plan made by hand, with art on a few films, the router's work on every plate, and copies for the camera."""
+    day = hand_made()
+    arts = {
+        "J1042/Fencing poster F/1": art_record("poster", letter_f(6, 7), (6, 7), 50.0, kind="silhouette"),
+        "J1201/Label F/1": art_record("label", letter_f(2, 3.5), (2, 3.5), 75.0, light_on_dark=True, page=2),
+        "J1201/Stamp/1": art_record("label-small", letter_f(2, 3.5), (1, 1.4), 40.1, unit=UNIT / 2.5, mirrored=True,
+                                    crop=(0.0, 0.0, 0.125, 0.25)),
+        "J1081/Rose/red/1": art_record("rose", blot(4, 4), (4, 4), 40.0, kind="drop-out"),
+        "J1077/Notched seal/1": art_record("seal", lines_of_type(3, 2), (3, 2), 100.0),
+    }  # fmt: skip
+    at = {
+        "J1042/Fencing poster F/1": (1, 0, 0, 1, 1, 0.75),
+        "J1201/Label F/1": (1, 0, 0, 1, 0.5, 0.5),
+        "J1201/Stamp/1": (1, 0, 0, 1, 0.5, 0.3),
+        "J1081/Rose/red/1": (0, 1, -1, 0, 4.5, 0.5),
+        "J1077/Notched seal/1": (1, 0, 0, 1, 0.4, 3),
+    }
+    day = with_art(day, arts, at)
+    work = {}
+    for plate in day.plates:
+        key = plate.id.rsplit("/", 1)[0] if plate.copies > 1 else plate.id
+        work.setdefault(key, []).append(plate)
+    router = tuple(
+        router_record(tuple(plate.id for plate in plates), plates[0],
+                      box(4.8, 0.5, 5.4, 1.1) if plates[0].name == "Notched seal" else None)
+        for plates in work.values()
+    )  # fmt: skip
+    copies = [CopyRecord(plates=(plate,), film=1, art=record.id, percentage=record.percentage)
+              for plate, record in arts.items()]  # fmt: skip
+    groups: dict[int, list[CopyRecord]] = {}
+    for copy in sorted(copies, key=lambda copy: -copy.percentage):
+        groups.setdefault(round(copy.percentage), []).append(copy)
+    camera = tuple(
+        CameraRecord(percentage=(group[0].percentage + group[-1].percentage) / 2,
+                     spread=group[0].percentage - group[-1].percentage, copies=tuple(group))
+        for group in groups.values()
+    )  # fmt: skip
+    return day.model_copy(update={"router": router, "camera": camera})
+
+
+@pytest.fixture(scope="session")
+def routed() -> Plan:
+    return routed_plan()
+
+
+@pytest.fixture(scope="session")
+def routed_files(routed: Plan) -> dict[str, str]:
+    from planner.sheets.folder import sheet_files
+
+    return sheet_files(routed)
 
 
 @pytest.fixture(scope="session")

@@ -1,0 +1,66 @@
+"""How is a drawing of a stranger rendered without trusting it with this program's memory and time?
+
+Renderers of SVG and PDF are large programs fed by untrusted files: deep nests of effects ask for one canvas after the
+other, and a broken file may end the program. They run in a child process that first limits its own memory and
+processor time (where the system knows such limits), and answers with bytes.
+"""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+from typing import Final
+
+from planner.artwork.records import ArtError
+
+MEMORY: Final = 1408 * 2**20
+"""Bytes of address space for a child; this program has the rest of the 2 GiB."""
+
+SECONDS: Final = 60
+"""Of processor time for a child; an 8 x 10 in drawing of thousands of paths takes a few."""
+
+_SCRIPT: Final = Path(__file__).with_name("renderer.py")
+
+
+def rendered(request: dict[str, object], data: bytes) -> bytes:
+    """Hand a request and a file to a child and give what it answers.
+
+    Raises:
+        ArtError: the file cannot be drawn, or takes too much memory or time.
+    """
+    head = json.dumps({**request, "memory": MEMORY, "seconds": SECONDS}).encode()
+    try:
+        # -P: the folder of the script is no place to look for modules.
+        done = subprocess.run(
+            [sys.executable, "-P", str(_SCRIPT)],
+            input=head + b"\n" + data,
+            capture_output=True,
+            timeout=4 * SECONDS,
+            check=False,
+        )
+    except subprocess.TimeoutExpired:
+        raise ArtError(_TOO_LONG) from None
+    if done.returncode == 0:
+        return done.stdout
+    if done.returncode == REFUSED:
+        raise ArtError(done.stderr.decode("utf-8", "replace").strip().splitlines()[-1])
+    complaint = done.stderr.decode("utf-8", "replace")
+    if done.returncode in _STOPPED:
+        raise ArtError(_TOO_LONG)
+    if done.returncode < 0 or "memory" in complaint.lower():
+        raise ArtError(
+            f"needs more than {MEMORY / 2**30:.3g} GiB of memory to draw, or breaks the program that draws it; "
+            f"save it with fewer effects, masks and nested groups"
+        )
+    last = complaint.strip().splitlines()[-1] if complaint.strip() else f"exit code {done.returncode}"
+    raise ArtError(f"cannot be drawn ({last}); save the art again, in a plainer way")
+
+
+REFUSED: Final = 3
+"""The child's exit code when the file is to blame and the child has said why."""
+
+_STOPPED: Final = frozenset({-24, -9})  # SIGXCPU, and SIGKILL which follows it
+
+_TOO_LONG: Final = f"takes more than {SECONDS} seconds to draw; save it with fewer effects, patterns and repeated parts"

@@ -1,0 +1,96 @@
+"""From a file to what prints: the steps one after the other, and nothing else."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+from shapely import box
+from shapely.geometry import MultiPolygon
+
+from planner.artwork.files import opened_file
+from planner.artwork.fine import fine_of
+from planner.artwork.framing import Framing, framed
+from planner.artwork.growths import growths_of, image_of
+from planner.artwork.kinds import keep_printing, level_of
+from planner.artwork.path import UNITS, path_of
+from planner.artwork.raster import Raster
+from planner.artwork.records import Artwork, Asked
+from planner.artwork.sources import raster_of, source_of
+from planner.geometry import area_of, grown
+
+_LOOK: Final = 40.0
+"""Dots to the inch that show whether a drawing can be drawn at all."""
+
+
+def read_art(path: Path, asked: Asked) -> Artwork:
+    """Read an art file as asked. Art that prints nothing gives empty shapes and an area of zero.
+
+    Raises:
+        ArtError: the art cannot be used; the message is a sentence that goes on from the file's name.
+    """
+    file = opened_file(path)
+    source = source_of(file, asked)
+    framing = framed(source.measure, asked)
+    if asked.kind == "square":
+        raster = raster_of(source, framing.window, asked, _LOOK)
+        return _rectangle(file.digest, framing, raster, asked)
+    raster = raster_of(source, framing.window, asked)
+    grey = keep_printing(raster, asked)
+    level = level_of(raster, asked.threshold)
+    outline = path_of(grey, level, raster, asked.tolerance)
+    dark = np.asarray(grey < level)
+    del grey
+    growths = growths_of(dark, raster, asked, outline.error)
+    return Artwork(
+        digest=file.digest,
+        copy_size=framing.copy_size,
+        copy_size_from=framing.copy_size_from,
+        crop=framing.crop,
+        percentage=framing.percentage,
+        mismatch=framing.mismatch,
+        size=asked.size,
+        resolution=raster.read_at,
+        error=raster.error + outline.error,
+        area=int(np.count_nonzero(dark)) / raster.per_inch**2,
+        image=image_of(growths[asked.closing], asked),
+        growths={length: growths[length] for length in sorted({asked.closing, *asked.distances})},
+        fine=fine_of(dark, raster, asked.fine),
+        unit=outline.unit,
+        path=outline.data,
+    )
+
+
+def _rectangle(digest: str, framing: Framing, raster: Raster, asked: Asked) -> Artwork:
+    """A square halftone prints over its whole rectangle, exactly; the picture was only looked at."""
+    whole = box(0, 0, *asked.size)
+    image = area_of(whole if asked.within is None else whole.intersection(asked.within))
+    unit = asked.tolerance / UNITS
+    return Artwork(
+        digest=digest,
+        copy_size=framing.copy_size,
+        copy_size_from=framing.copy_size_from,
+        crop=framing.crop,
+        percentage=framing.percentage,
+        mismatch=framing.mismatch,
+        size=asked.size,
+        resolution=raster.read_at,
+        error=unit * 0.7072,
+        area=image.area,
+        image=image,
+        growths={length: grown(image, length) for length in sorted({asked.closing, *asked.distances})},
+        fine=MultiPolygon(),
+        unit=unit,
+        path=_path(image, unit),
+    )
+
+
+def _path(image: MultiPolygon, unit: float) -> str:
+    pieces = []
+    for part in image.geoms:
+        for ring in (part.exterior, *part.interiors):
+            points = np.rint(np.asarray(ring.coords)[:-1, :2] / unit).astype(np.int64)
+            steps = " ".join(map(str, np.diff(points, axis=0).ravel().tolist())).replace(" -", "-")
+            pieces.append(f"M{points[0, 0]} {points[0, 1]}l{steps}z")
+    return "".join(pieces)

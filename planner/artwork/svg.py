@@ -1,0 +1,144 @@
+"""How large is an SVG drawing, and what does it cover?
+
+Physical size comes from width and height with units; a number without a unit is a CSS pixel, 1/96 in (CSS Values and
+Units Module Level 3, section 6.2). A percentage, or nothing, is no physical size.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass, field
+from typing import Final
+from xml.etree import ElementTree
+from xml.etree.ElementTree import Element
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.artwork.children import rendered
+from planner.artwork.framing import Window
+from planner.artwork.measures import Measure
+from planner.artwork.records import ArtError
+from planner.artwork.svg_safety import SVG, parsed
+
+# Pixels to a unit, from the same section.
+_UNITS: Final = {
+    "": 1.0,
+    "px": 1.0,
+    "in": 96.0,
+    "cm": 96 / 2.54,
+    "mm": 96 / 25.4,
+    "q": 96 / 101.6,
+    "pt": 96 / 72,
+    "pc": 16.0,
+}
+_PIXELS: Final = 96.0
+_LENGTH: Final = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?)\s*([a-z%]*)\s*", re.IGNORECASE)
+
+_BAND: Final = 64_000_000
+"""Elements drawn at a time: a canvas of 256 MB, and as much again while it is packed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A drawing that may be drawn, its measure, and its own width and height in pixels."""
+
+    root: Element = field(repr=False)
+    measure: Measure
+    pixels: tuple[float, float]
+
+
+def opened(data: bytes) -> Drawing:
+    """Parse and measure a drawing.
+
+    Raises:
+        ArtError: it may not be drawn (see `planner.artwork.svg_safety`), or it has no size of any kind.
+    """
+    root = parsed(data)
+    view = _view_box(root.get("viewBox"))
+    width, height = _length(root.get("width"), "width"), _length(root.get("height"), "height")
+    if width is not None and height is not None:
+        size = (width, height)
+        inches: tuple[float, float] | None = (width / _PIXELS, height / _PIXELS)
+    elif view is None:
+        raise ArtError("has neither width and height nor a viewBox, so it has no size; save it with a page size")
+    else:
+        size, inches = view, None
+    missing = "says no physical size (width and height with units)"
+    return Drawing(root, Measure(size, inches, missing), size)
+
+
+def coverage(drawing: Drawing, window: Window, elements: tuple[int, int], per_inch: float) -> NDArray[np.uint8]:
+    """Draw a window of the drawing in grey on white: so many elements across and down, so many to the plate's inch.
+
+    Grey is 0.299 red + 0.587 green + 0.114 blue (ITU-R BT.601), as everywhere in this room.
+    """
+    across, down = elements
+    rows = max(_BAND // across, 1)
+    if rows < down and next(drawing.root.iter(f"{SVG}filter"), None) is not None:
+        raise ArtError(
+            f"has filter effects, which cannot be drawn in parts, and at this size takes more than {_BAND:,} elements; "
+            f"save it without effects"
+        )
+    grey = np.empty((down, across), dtype=np.uint8)
+    for start in range(0, down, rows):
+        band = min(rows, down - start)
+        text = _framed(drawing, window, (across, band), start, per_inch)
+        picture = np.frombuffer(rendered({"what": "svg"}, text), dtype=np.uint8)
+        decoded = cv2.imdecode(picture, cv2.IMREAD_GRAYSCALE)
+        if decoded is None or decoded.shape != (band, across):
+            raise ArtError("cannot be drawn at the size asked for; save the art again as plain SVG")
+        grey[start : start + band] = decoded
+    return grey
+
+
+def _framed(drawing: Drawing, window: Window, elements: tuple[int, int], start: int, per_inch: float) -> bytes:
+    """Put the drawing into another one that shows just the window, in the drawing's own pixels."""
+    width, height = drawing.pixels
+    whole_width, whole_height = window.whole
+    # Pixels of the drawing to an element; they differ by less than 1/64 in over the whole image.
+    across, down = width / (whole_width * per_inch), height / (whole_height * per_inch)
+    outer = Element(
+        f"{SVG}svg",
+        {
+            "width": str(elements[0]),
+            "height": str(elements[1]),
+            "viewBox": f"{window.left * width:.9g} {window.top * height + start * down:.9g} "
+            f"{elements[0] * across:.9g} {elements[1] * down:.9g}",
+            "preserveAspectRatio": "none",
+        },
+    )
+    inner = Element(drawing.root.tag, dict(drawing.root.attrib))
+    inner.attrib.update({"x": "0", "y": "0", "width": f"{width:.9g}", "height": f"{height:.9g}"})
+    if "viewBox" not in inner.attrib:
+        inner.set("viewBox", f"0 0 {width:.9g} {height:.9g}")
+    inner.text = drawing.root.text
+    inner.extend(list(drawing.root))
+    outer.append(inner)
+    return bytes(ElementTree.tostring(outer, encoding="utf-8"))
+
+
+def _length(text: str | None, name: str) -> float | None:
+    """Give a length in pixels; None where it is no absolute one."""
+    match = _LENGTH.fullmatch(text) if text is not None else None
+    if match is None or match[2].lower() not in _UNITS:
+        return None
+    value = float(match[1]) * _UNITS[match[2].lower()]
+    if not (math.isfinite(value) and value > 0):
+        raise ArtError(f'has a {name} of "{text}"; it must be greater than zero')
+    return value
+
+
+def _view_box(text: str | None) -> tuple[float, float] | None:
+    if text is None:
+        return None
+    try:
+        numbers = [float(part) for part in text.replace(",", " ").split()]
+    except ValueError:
+        numbers = []
+    if len(numbers) != 4 or not all(map(math.isfinite, numbers)) or min(numbers[2:]) <= 0:
+        shown = text if len(text) <= 60 else text[:57] + "..."
+        raise ArtError(f'has a viewBox of "{shown}"; it needs four numbers, width and height greater than zero')
+    return numbers[2], numbers[3]

@@ -1,0 +1,105 @@
+"""Where does the edge of a piece run close to fine detail, and where is that worst?
+
+Fine detail is what is thinner than the house says: hairlines, points, small dots. The tips of corners that are no
+sharper than a square are not: every plate has those. Edges that are interrupted by less than the distance itself
+are joined; on plates with very many stretches wider gaps are joined as well. None is left out.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Final, TypeAlias
+
+import numpy as np
+import shapely
+from shapely import LineString, Polygon, STRtree
+from shapely.geometry.base import BaseGeometry
+
+from planner.house import Routing
+from planner.plates import OrderedPlate
+from planner.routing.records import Piece, Stretch
+
+MANY: Final = 200
+"""Stretches on one plate; with more, gaps four times as wide are joined."""
+
+_BLUNT: Final = 0.3
+"""Of the square of half the fine width. The tip of a square corner that a disc of that radius cannot fill has
+1 - pi / 4 of it; tips of sharper corners have more."""
+
+_THINNEST: Final = 1 / 40
+"""Of the fine width; thinner slivers come of rounding."""
+
+_Lines: TypeAlias = list[tuple[int, LineString]]
+
+
+def stretches_near(plate: OrderedPlate, pieces: Sequence[Piece], routing: Routing) -> tuple[Stretch, ...]:
+    """Give the edges of pieces within the house's distance of fine detail, the worst first.
+
+    The worst is the nearest, and of equally near ones that beside the thinnest. Lengths are in inches.
+    """
+    if not pieces or routing.near <= 0 or routing.fine <= 0:
+        return ()
+    edges = [piece.shape.boundary for piece in pieces]
+    fine = _fine_parts(plate, edges, routing)
+    if not fine:
+        return ()
+    lines = _lines(edges, fine, routing.near, routing.near / 2)
+    if len(lines) > MANY:
+        lines = _lines(edges, fine, routing.near, routing.near * 2)
+    beside = _Beside(fine, routing.fine)
+    found = [beside.stretch(pieces[place].number, line) for place, line in lines]
+    return tuple(sorted(found, key=lambda one: (one.distance, one.width, one.piece, one.line)))
+
+
+def _fine_parts(plate: OrderedPlate, edges: Sequence[BaseGeometry], routing: Routing) -> list[Polygon]:
+    """The parts of fine detail that lie near any edge, without slivers and the tips of blunt corners."""
+    parts = list(plate.thinner_than(routing.fine).geoms)
+    if not parts:
+        return []
+    near = np.unique(STRtree(parts).query(list(edges), predicate="dwithin", distance=routing.near)[1])
+    sliver = routing.fine * _THINNEST / 2
+    found: list[Polygon] = []
+    for part in (parts[place] for place in near.tolist()):
+        solid = part.buffer(-sliver, join_style="mitre").buffer(sliver, join_style="mitre")
+        found += [piece for piece in getattr(solid, "geoms", [solid]) if isinstance(piece, Polygon)]
+    return [part for part in found if part.area > _BLUNT * (routing.fine / 2) ** 2]
+
+
+def _lines(edges: Sequence[BaseGeometry], fine: list[Polygon], near: float, gap: float) -> _Lines:
+    """By the place of its piece: each stretch of an edge near fine detail; gaps of up to twice ``gap`` are joined."""
+    discs = [part.simplify(near / 100).buffer(near * 1.01 + gap, quad_segs=4) for part in fine]
+    close = shapely.union_all(discs).buffer(-gap, quad_segs=4)
+    shapely.prepare(close)
+    found: _Lines = []
+    for place, edge in enumerate(edges):
+        if not close.intersects(edge):
+            continue
+        merged = shapely.line_merge(edge.intersection(close))
+        parts = [part for part in getattr(merged, "geoms", [merged]) if isinstance(part, LineString)]
+        found += [(place, part) for part in parts if part.length > 0]
+    return found
+
+
+class _Beside:
+    """The fine parts, ready to be asked what lies beside a line."""
+
+    def __init__(self, parts: list[Polygon], fine: float) -> None:
+        self._parts = parts
+        self._fine = fine
+        self._tree = STRtree(parts)
+
+    def stretch(self, number: int, line: LineString) -> Stretch:
+        """The record of one stretch: how near the detail is, and how thin where it is nearest."""
+        nearest, distances = self._tree.query_nearest(line, return_distance=True)
+        width = min(self._thickness(self._parts[place], line) for place in nearest.tolist())
+        points = tuple((round(float(x), 6) + 0.0, round(float(y), 6) + 0.0) for x, y in line.coords)
+        return Stretch(number, points, round(float(distances[0]), 6), round(min(width, self._fine), 6))
+
+    def _thickness(self, part: Polygon, line: LineString) -> float:
+        """How thick detail is where it is nearest to a line: as thick as a rectangle of its area and girth there."""
+        x, y = shapely.get_coordinates(shapely.shortest_line(part, line))[0]
+        reach = self._fine
+        here = part.intersection(shapely.box(x - reach, y - reach, x + reach, y + reach))
+        half_girth = here.length / 2
+        return float((half_girth - math.sqrt(max(half_girth**2 - 4 * here.area, 0.0))) / 2)

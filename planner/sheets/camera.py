@@ -1,0 +1,130 @@
+"""The camera's list: which copies are shot with one focus, and what is to be known of each.
+
+A page for the darkroom: landscape, as wide as letter paper, as long as the list.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from planner.lengths import amount_text, fraction_text, size_text
+from planner.plan import ArtRecord, CameraRecord, CopyRecord, Plan, PlateRecord
+from planner.sheets.canvas import Canvas
+from planner.sheets.columns import Block, Columns, Row
+from planner.sheets.desk import LONGEST_NAME
+from planner.sheets.frame import Heading, draw_heading, haste_words, said, shop_words
+from planner.sheets.style import WHITE
+from planner.sheets.svg import Paint, box_path
+from planner.sheets.text import cut_at, cut_within, tied
+from planner.sheets.views import View
+
+NAME: Final = "CAMERA"
+
+_PAGE: Final = (11.0, 8.5)
+"""Inches; a long list makes the page longer."""
+_LEFT: Final = 0.5
+_TOP: Final = 1.95
+_STOPS: Final = (0.0, 2.1, 2.6, 4.2, 5.5, 6.95, 8.2)
+_HEAD: Final = ("plates", "film", "copy: file, size", "crop off the copy", "on the plate", "per cent", "to be known")
+_MOST_NAMED: Final = 4
+"""Plates of one copy that are named; of more it is said how many there are."""
+
+_USE: Final = (
+    "Focus once for each group, then shoot all of its copies. Per cent is linear: 50 makes the image half as wide and "
+    "half as high. Sizes are width x height, in inches.",
+    "REVERSE: light on dark, what is light prints. TURNED: the image is mirrored, left for right.",
+)
+
+
+def camera_sheet(plan: Plan) -> str:
+    """Draw the list of the camera's settings."""
+    canvas = Canvas("camera", View(False, _LEFT, _TOP, 0, 0), "Camera list", "Copies by the focus they share.", {})
+    layer = canvas.upright("list", "List")
+    columns = Columns(canvas, layer, _LEFT, _TOP, float("inf"), _PAGE[0] - 2 * _LEFT)
+    columns.add(said("use", "HOW TO READ THIS LIST", _USE))
+    art = {record.id: record for record in plan.art}
+    plates = {record.id: record for record in plan.plates}
+    for number, setting in enumerate(plan.camera, start=1):
+        rows = [_row(copy, art[copy.art], plates) for copy in setting.copies]
+        columns.add(Block(f"focus-{number}", _heading(number, setting), rows, _STOPS, _HEAD))
+    width, height = _PAGE[0], max(_PAGE[1], columns.foot + 0.4)
+    canvas.drawing.size(width, height)
+    canvas.background.path(box_path((0, 0, width, height)), Paint(fill=WHITE))
+    copies = sum(len(setting.copies) for setting in plan.camera)
+    counts = f"{_many(len(plan.camera), 'setting')} of the focus for {_many(copies, 'copy', 'copies')}"
+    draw_heading(
+        canvas,
+        Heading(NAME, "the whole day", ((counts, True), haste_words(plan.jobs), (shop_words(plan), False))),
+        width,
+        _LEFT,
+    )
+    return canvas.drawing.markup()
+
+
+def _heading(number: int, setting: CameraRecord) -> str:
+    copies = _many(len(setting.copies), "copy", "copies")
+    if setting.spread < 0.005:
+        return f"{number}. FOCUS FOR {per_cent(setting.percentage)}: {copies}"
+    asked = [copy.percentage for copy in setting.copies]
+    return (
+        f"{number}. FOCUS FOR {per_cent(setting.percentage)}: {copies} that ask for "
+        f"{per_cent(min(asked))} to {per_cent(max(asked))}"
+    )
+
+
+def _row(copy: CopyRecord, art: ArtRecord, plates: dict[str, PlateRecord]) -> Row:
+    page = f", page {art.page}" if art.page is not None else ""
+    return Row(
+        (
+            _plates(copy, plates),
+            str(copy.film),
+            f"{cut_within(art.file, LONGEST_NAME)}{page}; {tied(size_text(*art.copy_size))}",
+            _crop(art),
+            size_text(*art.size),
+            per_cent(copy.percentage),
+            _notes(art),
+        )
+    )
+
+
+def _plates(copy: CopyRecord, plates: dict[str, PlateRecord]) -> str:
+    named = list(copy.plates[:_MOST_NAMED])
+    words = []
+    for name in named:
+        record = plates.get(name)
+        said_of = name if record is None else f"{record.job} {record.name}"
+        if record is not None and record.colour:
+            said_of += f", {record.colour}"
+        words.append(cut_at(said_of, LONGEST_NAME))
+    # Copies of one plate have one name.
+    counts = {word: words.count(word) for word in words}
+    told = "; ".join(word + (f" ({count} times)" if count > 1 else "") for word, count in counts.items())
+    more = len(copy.plates) - len(named)
+    return told + (f"; and {more} more" if more else "")
+
+
+def _crop(art: ArtRecord) -> str:
+    sides = zip(("left", "right", "bottom", "top"), art.crop, strict=True)
+    told = [tied(f"{side} {fraction_text(amount)}") for side, amount in sides if amount >= 1 / 128]
+    return ", ".join(told) + tied(" in") if told else "none"
+
+
+def _notes(art: ArtRecord) -> str:
+    told = [cut_at(art.kind, 24)]
+    if art.light_on_dark:
+        told.append("REVERSE")
+    if art.mirrored:
+        told.append("TURNED")
+    told.append(tied(f"threshold {art.threshold:.0%}"))
+    told.append(tied(f"{art.resolution:.0f} to the inch"))
+    told.append(f"outline within {tied(amount_text(art.error))}")
+    return ", ".join(told)
+
+
+def per_cent(value: float) -> str:
+    """Say a percentage as a camera's scale is set: to a tenth, and no more digits than it has."""
+    return f"{value:.1f}".removesuffix(".0") + " %"
+
+
+def _many(count: int, one: str, many: str | None = None) -> str:
+    return f"{count} {one if count == 1 else many or one + 's'}"

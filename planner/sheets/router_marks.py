@@ -1,0 +1,156 @@
+"""Where are the router's zones numbered? Inside where there is room, else beside with a line that leads there.
+
+No number lies on what prints, on the edge of the plate, on a stretch to go slow along, or on another number.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from shapely import GeometryCollection, LineString, MultiLineString, Point, Polygon, box, prepare
+from shapely.ops import polylabel
+
+from planner.geometry import shape_of
+from planner.plan import Box, PlateRecord, RouterZone, Shape, StretchRecord
+from planner.sheets.canvas import Canvas
+from planner.sheets.desk import Desk
+from planner.sheets.labels import Label, Places, fitted
+from planner.sheets.looking import rough_area
+from planner.sheets.marks import box_about, mark
+from planner.sheets.router_lists import MOST_NUMBERED, is_crumb, letter_of
+from planner.sheets.style import BLACK, SMALLEST_TEXT
+from planner.sheets.svg import Group, Paint, circle_path, line_path
+from planner.sheets.text import width_of
+
+_ROUGH: Final = 0.004
+"""Inches on the page; shapes are simplified by so much before numbers are weighed against them."""
+_TAG: Final = 0.14
+"""Inches; the largest text of a number."""
+_LED: Final = 0.1
+"""Inches; the text of a number that a line leads from."""
+_PADDING: Final = 0.03
+_FARTHEST: Final = 1.1
+"""Inches on the page; no line leads farther."""
+_MOST_LED: Final = 60
+"""Numbers with a line; more would hide more than they tell."""
+
+
+class ZoneMarks:
+    """Numbers the zones of one plate and its close stretches."""
+
+    def __init__(self, canvas: Canvas, desk: Desk, plate: PlateRecord, near: Sequence[StretchRecord]) -> None:
+        self.canvas, self.desk = canvas, desk
+        self._rough = _ROUGH / canvas.view.scale
+        lines = MultiLineString([stretch.line for stretch in near if len(stretch.line) > 1])
+        edge = shape_of(plate.outline).boundary
+        self._kept = GeometryCollection([rough_area(plate.printing, self._rough), lines, edge])
+        prepare(self._kept)
+
+    def number_zones(self, group: Group, zones: Sequence[RouterZone], places: Places) -> list[int]:
+        """Number what can be numbered, the largest zones first; give the numbers of those that were left out."""
+        left: list[tuple[RouterZone, Point, float]] = []
+        missing = []
+        for zone in sorted(zones, key=lambda zone: (-zone.area, zone.number)):
+            if is_crumb(zone) or not zone.shape:
+                missing.append(zone.number)
+                continue
+            part = _largest(zone.shape, self._rough)
+            middle = polylabel(part, max(0.02 / self.canvas.view.scale, math.sqrt(part.area) / 50))
+            reach = part.boundary.distance(middle)
+            if not self._inside(group, zone, part, middle, reach, places):
+                left.append((zone, middle, reach))
+        led = 0
+        # Those that a cutter takes come first: their order is what the operator follows.
+        for zone, middle, reach in sorted(left, key=lambda one: one[0].cutter is None):
+            if led < _MOST_LED and self._beside(group, zone, middle, reach, places):
+                led += 1
+            else:
+                missing.append(zone.number)
+        return sorted(missing)
+
+    def number_near(self, group: Group, near: Sequence[StretchRecord], places: Places) -> None:
+        """Number the worst of the close stretches beside their middles."""
+        view = self.canvas.view
+        for number, stretch in enumerate(near[:MOST_NUMBERED], start=1):
+            if len(stretch.line) < 2:
+                continue
+            middle = LineString(stretch.line).interpolate(0.5, normalized=True)
+            x, y = view.on_page(middle.x, middle.y)
+            spots = [spot for spot in _round_about((x, y), 0.2, 0.9) if self._open(box_about(*spot), places)]
+            spots = spots or [spot for spot in _round_about((x, y), 0.2, 0.9) if places.free(box_about(*spot))]
+            spot = spots[0] if spots else (x, y)
+            places.take(box_about(*spot))
+            data = {"near": str(number)}
+            group.path(line_path((x, y, *spot)), Paint(BLACK, 0.012))
+            group.path(circle_path(x, y, 0.022), Paint(fill=BLACK))
+            mark(group, "near", str(number), *spot, data)
+
+    def _words(self, zone: RouterZone) -> str:
+        return f"{letter_of(self.desk, zone.cutter)}{zone.number}"
+
+    def _inside(
+        self, group: Group, zone: RouterZone, part: Polygon, middle: Point, reach: float, places: Places
+    ) -> bool:
+        view = self.canvas.view
+        words = self._words(zone)
+        # A room that the smallest text cannot fit in need not be searched.
+        if reach * view.scale < SMALLEST_TEXT / 2:
+            return False
+        x, y = view.on_page(middle.x, middle.y)
+        wide = max(2 * reach * view.scale, width_of(words, _TAG, True) + 0.16)
+        high = max(2 * reach * view.scale, _TAG + 0.14)
+        room = (x - wide / 2, y - high / 2, wide, high)
+        prepare(part)
+
+        def inside(place: Box) -> bool:
+            left, bottom, width, height = view.box_in_layout(place)
+            return bool(part.contains(box(left, bottom, left + width, bottom + height)))
+
+        def away(place: Box) -> float:
+            return math.dist((x, y), (place[0] + place[2] / 2, place[1] + place[3] / 2))
+
+        label = fitted(room, [[(words, True)]], places, inside=inside, cost=away, largest=_TAG)
+        if label is not None:
+            label.draw(group, {"zone": str(zone.number)})
+        return label is not None
+
+    def _beside(self, group: Group, zone: RouterZone, middle: Point, reach: float, places: Places) -> bool:
+        words = self._words(zone)
+        at = self.canvas.view.on_page(middle.x, middle.y)
+        width, height = width_of(words, _LED, True) + 2 * _PADDING, _LED + 2 * _PADDING
+        for x, y in _round_about(at, reach * self.canvas.view.scale + 0.16, _FARTHEST):
+            room = (x - width / 2, y - height / 2, width, height)
+            if not self._open(room, places):
+                continue
+            places.take(room)
+            group.path(line_path((x, y, *at)), Paint(BLACK, 0.007), {"leader": str(zone.number)})
+            group.path(circle_path(*at, 0.018), Paint(fill=BLACK))
+            Label(((words, True),), _LED, False, room).draw(group, {"zone": str(zone.number)})
+            return True
+        return False
+
+    def _open(self, room: Box, places: Places) -> bool:
+        """Say whether a box of the page is free of other labels and of what must be seen."""
+        view = self.canvas.view
+        if not places.free(room) or room[0] < view.left - 0.5 or room[1] < view.top - 0.5:
+            return False
+        if room[0] + room[2] > view.left + view.page_width + 0.5 or room[1] + room[3] > view.top + view.page_height:
+            return False
+        x, y, width, height = view.box_in_layout(room)
+        return not self._kept.intersects(box(x, y, x + width, y + height))
+
+
+def _largest(shape: Shape, rough: float) -> Polygon:
+    parts: list[Polygon] = list(rough_area(shape, rough).geoms)
+    return max(parts, key=lambda part: part.area)
+
+
+def _round_about(at: tuple[float, float], nearest: float, farthest: float) -> Iterator[tuple[float, float]]:
+    away = nearest
+    while away <= farthest:
+        for step in range(16):
+            turn = math.radians(22.5 * step + 11)
+            yield at[0] + away * math.cos(turn), at[1] - away * math.sin(turn)
+        away += 0.12
