@@ -21,10 +21,10 @@ from planner.artwork.raster import Raster
 
 Points = NDArray[np.float64]
 
-UNITS: Final = 8
+UNITS: Final = 16
 """Units of a path within the tolerance."""
 
-FINEST, COARSEST = 1 / 8, 1 / 3
+FINEST, COARSEST = 1 / 16, 1 / 3
 """How far simplifying may move an outline, in tolerances: as a rule, and for art so busy that it would be too long."""
 
 MANY_CORNERS: Final = 120_000

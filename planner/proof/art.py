@@ -58,7 +58,7 @@ def check_art(plan: Plan, flats: Sequence[LaidFlat], elements: int) -> Check:
     for art in read.values():
         if art is not None and elements > 0:
             _check_area(art, most, tally)
-    seen: set[tuple[object, ...]] = set()
+    seen: dict[tuple[object, ...], list[Points]] = {}
     for plate, film in _films(flats):
         where = f"{plate.where}: film {film.record.number}"
         name = film.record.art
@@ -73,11 +73,10 @@ def check_art(plan: Plan, flats: Sequence[LaidFlat], elements: int) -> Check:
         art, matrix = read[name], film.record.art_transform
         if matrix is None:
             tally.wrong(f"{where} is made from art {name}, and does not say where that lies.")
-        elif art is not None and _is_true(where, film, art.record, tally):
-            key = _key(film, name)
-            if key not in seen and elements > 0:
-                seen.add(key)
-                _check_film(where, plate, film, art, plan.settings.clearance, most, tally)
+        elif (
+            art is not None and _is_true(where, film, art.record, tally) and elements > 0 and _is_new(film, name, seen)
+        ):
+            _check_film(where, plate, film, art, plan.settings.clearance, most, tally)
     return tally.done()
 
 
@@ -166,11 +165,15 @@ def _is_true(where: str, film: LaidFilm, art: ArtRecord, tally: Tally) -> bool:
     return True
 
 
-def _key(film: LaidFilm, name: str) -> tuple[object, ...]:
-    """What tells a film's art and image from others, wherever it lies."""
+def _is_new(film: LaidFilm, name: str, seen: dict[tuple[object, ...], list[Points]]) -> bool:
+    """Say whether no film seen before has the same image round the same art, wherever it lies, and note it."""
     a, b, c, d, across, up = film.record.art_transform or (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
     corners = shapely.get_coordinates(film.image) - (across, up)
-    return name, round(a, 6), round(b, 6), round(c, 6), round(d, 6), np.floor(corners * 1e6 + 0.31).tobytes()
+    alike = seen.setdefault((name, round(a, 6), round(b, 6), round(c, 6), round(d, 6), len(corners)), [])
+    if any(np.abs(corners - others).max(initial=0.0) <= TOLERANCE for others in alike):
+        return False
+    alike.append(corners)
+    return True
 
 
 def _check_film(

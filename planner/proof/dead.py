@@ -31,7 +31,7 @@ FINE: Final = 1 / 150
 MOST: Final = 6_000_000
 """Elements for one plate; about 200 MiB are needed for them."""
 
-DAY: Final = 40_000_000
+DAY: Final = 24_000_000
 """Elements for all plates of a plan that differ."""
 
 LEAST: Final = 10_000

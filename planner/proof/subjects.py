@@ -72,18 +72,24 @@ def nails_of(record: RouterRecord | None, matrix: Matrix | None) -> BaseGeometry
 
 
 def _name(laid: LaidPlate, matrix: Matrix | None, work: int) -> bytes:
-    """Give what tells a plate's shapes from others, wherever it lies and however it was turned."""
+    """Give what tells a plate's shapes from others, wherever it lies and however it was turned.
+
+    Plates that share their router's work need not be told apart by what prints and by their zones: that these agree
+    with the plate's record and with that work is checked for each of them.
+    """
     digest = hashlib.sha256(str(work).encode())
-    for cutter, shape in (
-        ("outline", laid.outline), ("printing", laid.printing), ("flange", laid.flange), ("staying", laid.staying),
-        *((zone.record.cutter, zone.shape) for zone in laid.zones),
-    ):  # fmt: skip
+    shapes: list[tuple[object, BaseGeometry]] = [
+        ("outline", laid.outline), ("flange", laid.flange), ("staying", laid.staying),
+    ]  # fmt: skip
+    if work < 0:
+        shapes += [("printing", laid.printing), *((zone.record.cutter, zone.shape) for zone in laid.zones)]
+    for what, shape in shapes:
         points = get_coordinates(shape)
         if matrix is None:
             digest.update(laid.where.encode())
         else:
             points = carried(points, back(matrix))
+        digest.update(f"{what} {len(points)} ".encode())
         # Not a plain rounding: lengths of the trade lie on its very ties, and go either way.
-        digest.update(f"{cutter} {len(points)} ".encode())
         digest.update(np.floor(points * _GRID + 0.31).tobytes())
     return digest.digest()

@@ -2,7 +2,7 @@
 
 Fine detail is what is thinner than the house says: hairlines, points, small dots. The tips of corners that are no
 sharper than a square are not: every plate has those. Edges that are interrupted by less than the distance itself
-are joined; on plates with very many stretches wider gaps are joined as well. None is left out.
+are joined. None is left out, however many there are: a page of small type has some hundreds.
 """
 
 from __future__ import annotations
@@ -19,9 +19,6 @@ from shapely.geometry.base import BaseGeometry
 from planner.house import Routing
 from planner.plates import OrderedPlate
 from planner.routing.records import Piece, Stretch
-
-MANY: Final = 200
-"""Stretches on one plate; with more, gaps four times as wide are joined."""
 
 _BLUNT: Final = 0.3
 """Of the square of half the fine width. The tip of a square corner that a disc of that radius cannot fill has
@@ -45,8 +42,6 @@ def stretches_near(plate: OrderedPlate, pieces: Sequence[Piece], routing: Routin
     if not fine:
         return ()
     lines = _lines(edges, fine, routing.near, routing.near / 2)
-    if len(lines) > MANY:
-        lines = _lines(edges, fine, routing.near, routing.near * 2)
     beside = _Beside(fine, routing.fine)
     found = [beside.stretch(pieces[place].number, line) for place, line in lines]
     return tuple(sorted(found, key=lambda one: (one.distance, one.width, one.piece, one.line)))

@@ -76,7 +76,7 @@ def way_of(stops: Sequence[Stop], tour: Tour) -> float:
 def short_way(stops: Sequence[Stop]) -> Tour:
     """Give an order of stops with little way between them; never more than by going to the nearest one next."""
     order = _Order.of(stops, nearest_next(stops))
-    rounds = max(2, min(_ROUNDS, _LOOKS // max(1, len(stops) ** 2))) if len(stops) > 2 else 0
+    rounds = max(2, min(_ROUNDS, _LOOKS // max(1, len(stops) ** 2))) if len(stops) > 1 else 0
     for _ in range(rounds):
         before = order.numbers, order.turned
         order = _shifted(_turned_round(order))
@@ -144,14 +144,14 @@ def _turned_round(order: _Order) -> _Order:
     """Turn stretches round where that is shorter; each place is looked at once as the first of a stretch."""
     count = len(order)
     stale = True
-    for low in range(count - 1):
+    for low in range(count):
         if stale:
             back = order.backwards()
             back_starts, back_ends = back.starts[::-1], back.ends[::-1]
             forth_way = np.concatenate([[0.0], np.cumsum(_gap(order.ends[:-1], order.starts[1:]))])
             back_way = np.concatenate([[0.0], np.cumsum(_gap(back_ends[1:], back_starts[:-1]))])
             stale = False
-        high = np.arange(low + 1, count)
+        high = np.arange(low, count)
         gain = (forth_way[high] - forth_way[low]) - (back_way[high] - back_way[low])
         if low > 0:
             gain += _gap(order.ends[low - 1], order.starts[low]) - _gap(order.ends[low - 1], back_starts[high])

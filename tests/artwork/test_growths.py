@@ -43,7 +43,7 @@ def shapes(picture: NDArray[np.uint8]) -> tuple[Raster, Asked, NDArray[np.bool_]
     height = len(picture)
     flat = bool(((picture == 0) | (picture == 255)).all())
     raster = Raster(picture, PER_INCH, 0.25, 0.5 + height / PER_INCH, flat, 0.0, PER_INCH)
-    asked = Asked("line", (1.0, 1.0), closing=CLOSING, distances=DISTANCES)
+    asked = Asked("line", (2.0, 2.0), closing=CLOSING, distances=DISTANCES)
     padded = keep_printing(raster, asked)
     level = level_of(raster, asked.threshold)
     return raster, asked, np.asarray(padded < level), path_of(padded, level, raster, asked.tolerance)
@@ -58,7 +58,7 @@ def hold(picture: NDArray[np.uint8]) -> None:
         return
     printing = squares(dark, raster)
     drawn = shape_of_path(path.data, path.unit)
-    room = box(-1, -1, 2, 2)
+    room = box(-1, -1, 3, 3)
     # Beyond its distance from elements or path: sampling, simplifying there and back, half an element, the path.
     for distance, growth in growths.items():
         assert growth.is_valid

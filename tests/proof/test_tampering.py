@@ -14,7 +14,7 @@ from planner.proof import Check
 
 from .quick import prove
 from .test_tampering_work import ALL
-from .tiny import LEFT, area, as_plan, of_a, of_b, ring, tampered, tiny_plan, tiny_tables
+from .tiny import area, as_plan, of_a, of_b, ring, tampered, tiny_plan, tiny_tables
 
 Tables = dict[str, Any]
 
@@ -71,9 +71,10 @@ def hold(tables: Tables, code: str) -> None:
 
 
 def overlay(tables: Tables, on: int | None, short: bool = False) -> None:
-    film = {**placement(tables)["films"][1], "number": 3, "use": "surprint", "on": on}
+    film = {**placement(tables)["films"][0], "number": 3, "use": "surprint", "on": on, "art": None}
+    del film["art_transform"]
     if short:
-        film |= {"size": [2.0, 2.0], "film": area(of_a(-0.25, 1.25, 1.75, 3.25)), "image": area(of_a(*LEFT))}
+        film |= {"size": [2.0, 2.0], "film": area(of_a(-0.25, 1.25, 1.75, 3.25))}
     placement(tables)["films"].append(film)
     tables["plates"][0]["films"] = 3
 

@@ -19,7 +19,7 @@ from skimage import morphology
 from planner.blanks import blank_for
 from planner.house import House
 from planner.plates import OrderedPlate
-from planner.routing import zones_of
+from planner.routing import router_work, zones_of
 from planner.routing.zones import Zone, dead_metal
 from planner.rules import load_rules
 
@@ -215,3 +215,50 @@ def test_cutters_reach_what_the_opening_in_dots_reaches(name: str) -> None:
         assert taken == pytest.approx(there.grid.area(reached), rel=0.01)
     by_hand = sum(zone.shape.area for zone in there.zones if zone.cutter is None)
     assert 0 <= there.dead.area - taken - by_hand < 0.005 * there.dead.area, "nothing but slivers is in no zone"
+
+
+def test_zones_leave_less_than_a_hundredth_of_the_true_ones_at_1200_dots() -> None:
+    """No dot of a zone is nearer to print than the clearance, and all zones together lack under 1 % of the true one.
+
+    The true one, in dots of 1/1200 in: within half the least white of a dot at least that far from print, on the
+    plate, and farther from print than the clearance.
+
+    Sources: picture `skimage.data.horse`; `scipy.ndimage.distance_transform_edt` (SciPy 1.11 or later).
+    """
+    rings = from_corner([horse(1.0)], (0.25, 0.25))
+    image = {"kind": "silhouette", "outline": {"path": path_data(rings), "unit": "in"}, "at": "0.25, 0.25 in"}
+    plate = plate_from(
+        {"size": "1 1/2 x 1 1/4 in", "mounting": "unmounted", "screen": 110, "negatives": [image]}, USUAL
+    )
+    air = 0.25
+    grid = Grid(-air, -air, 1.5 + 2 * air, 1.25 + 2 * air, 1200)
+    from_print = grid.distances(grid.filled(rings))
+    wide = grid.distances(from_print >= LEAST_WHITE / 2) <= LEAST_WHITE / 2
+    on_plate = grid.filled([[(0.0, 0.0), (1.5, 0.0), (1.5, 1.25), (0.0, 1.25)]])
+    true = wide & on_plate & (from_print > CLEARANCE)
+    work = router_work(plate, NOTHING, NOTHING, USUAL)
+    edges = [
+        [*ring.coords] for zone in work.zones for part in zone.shape.geoms for ring in (part.exterior, *part.interiors)
+    ]
+    zones = grid.filled(edges)
+    nearest = grid.sampled(from_print, [point for edge in edges for point in edge]).min()
+    assert nearest >= CLEARANCE - math.sqrt(2) / 1200
+    assert grid.area(true) > 0.5
+    assert np.count_nonzero(true & ~zones) < 0.01 * np.count_nonzero(true)
+
+
+@pytest.mark.parametrize(("width", "cutters"), [("1/2 in", [0.25]), ("3/16 in", [0.125]), ("1/32 in", [None])])
+def test_a_slot_is_taken_by_the_largest_cutter_that_goes_into_it(width: str, cutters: list[float | None]) -> None:
+    """A slot of width w closed at both ends is swept by a disc of diameter d <= w but for r squared (4 - pi).
+
+    Source: a rectangle less the discs in its four corners; Archimedes, Measurement of a Circle, proposition 1.
+    """
+    house = routing("0 in", "0 in", ["1/4 in", "1/8 in"])
+    wide = {"1/2 in": 0.5, "3/16 in": 0.1875, "1/32 in": 0.03125}[width]
+    slot = {"path": f"M0 0H4V2H0zM1 0.5H3V{0.5 + wide}H1z", "unit": "in"}
+    plate = line_plate("4 x 2 in", {"outline": slot}, house)
+    work = router_work(plate, NOTHING, NOTHING, house)
+    first = work.zones[0]
+    assert [first.cutter] == cutters
+    radius = (first.cutter or 0) / 2
+    assert first.shape.area == pytest.approx(2 * wide - (4 - math.pi) * radius**2, rel=2e-3)

@@ -178,8 +178,14 @@ def test_distances_are_all_that_is_ever_asked(monkeypatch: pytest.MonkeyPatch) -
         return grown(plate, distance)
 
     monkeypatch.setattr(OrderedPlate, "printing_grown", noted)
-    for tables in ({}, {"routing": {"clearance": "1/4 in"}}, {"routing": {"clearance": "0 in", "least_white": "0 in"}},
-                   {"routing": {"least_white": "0 in"}}, {"nailing": {"head": "1/64 in", "clearance": "0 in"}}):  # fmt: skip
+    houses: list[dict[str, Any]] = [
+        {},
+        {"routing": {"clearance": "1/4 in"}},
+        {"routing": {"clearance": "0 in", "least_white": "0 in"}},
+        {"routing": {"least_white": "0 in"}},
+        {"nailing": {"head": "1/64 in", "clearance": "0 in"}},
+    ]
+    for tables in houses:
         house = a_house(**tables)
         asked.clear()
         outline = {"points": ["0, 0 in", "4, 0 in", "4, 4 in", "0, 3 in"]}
@@ -192,7 +198,9 @@ def test_distances_are_all_that_is_ever_asked(monkeypatch: pytest.MonkeyPatch) -
 
 def test_a_rib_between_two_open_edges_is_taken() -> None:
     house = a_house(routing={"cutters": ["1/2 in"]})
-    outline = {"points": ["0, 0 in", "2, 0 in", "2, 1 in", "4, 1 in", "4, 1 1/4 in", "2, 1 1/4 in", "2, 2 in", "0, 2 in"]}
+    outline = {
+        "points": ["0, 0 in", "2, 0 in", "2, 1 in", "4, 1 in", "4, 1 1/4 in", "2, 1 1/4 in", "2, 2 in", "0, 2 in"]
+    }
     negatives = [{"kind": "line", "size": "1 x 1 in", "at": "1/2, 1/2 in"}]
     plate = a_plate(house, outline=outline, mounting="unmounted", negatives=negatives)
     work = router_work(plate, NOTHING, NOTHING, house)
