@@ -223,7 +223,11 @@ class RouterRecord(Record):
     length: float
     travel: float
     travel_nearest: Annotated[
-        float, Field(description="what the travel would be if the cutter always went to the nearest path next")
+        float,
+        Field(
+            description="what the travel would be if the cutter always went to the nearest path next, finishing each "
+            "piece before another"
+        ),
     ]
     lifts: int
     minutes: float

@@ -13,7 +13,7 @@ from planner import nesting
 from planner.art_records import ArtOfTheDay, art_of
 from planner.blanks import Blank, blank_for
 from planner.camera import settings_for
-from planner.checks import check_plate
+from planner.checks import check_plate, check_work
 from planner.crew import Crew, crew_of
 from planner.findings import Finding
 from planner.flats import Search, Work, held_plate
@@ -71,7 +71,7 @@ def prepare(orders: Orders, house: House, rules: Rules, processes: int = 1, firs
         art = art_of(plates, first_art)
         blanks = {plate.id: blank_for(plate, rules, house) for plate in plates}
         works = _works(blanks, art, rules, house, crew)
-    return Prepared(plates, art, blanks, works, tuple(_inspected(plates, rules, house)))
+    return Prepared(plates, art, blanks, works, tuple(_inspected(plates, works, rules, house)))
 
 
 def make_plan(
@@ -113,11 +113,19 @@ def make_plan(
     )
 
 
-def _inspected(plates: Sequence[OrderedPlate], rules: Rules, house: House) -> list[tuple[str, str, Finding]]:
+def _inspected(
+    plates: Sequence[OrderedPlate], works: Mapping[str, Work], rules: Rules, house: House
+) -> list[tuple[str, str, Finding]]:
     """All findings on plates, each with its plate and the rule or check that made it."""
     found: list[tuple[str, str, Finding]] = []
+    checked: dict[tuple[str, str, int], list[Finding]] = {}
     for plate in plates:
-        found += [(plate.id, "check", finding) for finding in check_plate(plate, house)]
+        work = works[plate.id].router
+        # Copies and colours have the same films; what is asked of them is asked once.
+        key = (plate.job, plate.name, id(work))
+        if key not in checked:
+            checked[key] = [*check_plate(plate, house), *check_work(plate, work, house)]
+        found += [(plate.id, "check", finding) for finding in checked[key]]
         for rule in rules.active:
             found += [(plate.id, rule.rule.name, finding) for finding in rule.inspect(plate)]
     return found

@@ -12,7 +12,7 @@ from datetime import datetime
 from functools import cached_property
 from typing import Final
 
-from shapely import LineString, Polygon
+from shapely import LineString, Polygon, box
 from shapely.geometry import MultiPolygon
 
 from planner.artwork.records import Artwork, Asked
@@ -101,7 +101,10 @@ class OrderedPlate:
         """Give the parts of what prints that are thinner than a width in inches: hairlines, points, serifs."""
         made = [film.art.fine for film in self._printing_films if film.art]
         drawn = union_of(film.image for film in self._printing_films if not film.art and film.kind == "line")
-        return area_of(union_of([*made, drawn.difference(opened(drawn, width / 2))]).intersection(self.face))
+        if not drawn.is_empty:
+            made.append(area_of(drawn.difference(opened(drawn, width / 2))))
+        joined = made[0] if len(made) == 1 else union_of(made)
+        return joined if self.face.covers(box(*joined.bounds)) else area_of(joined.intersection(self.face))
 
     @cached_property
     def _printing_films(self) -> list[Film]:

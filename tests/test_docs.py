@@ -10,15 +10,10 @@ import sys
 import tomllib
 from pathlib import Path
 
-import pytest
-
 from planner.forms import Form
-from planner.house import read_house
-from planner.orders import Job, Negative, Plate, Tint, orders_from, read_orders
+from planner.orders import Job, Negative, Plate, Tint, orders_from
 from planner.plan import Plan
-from planner.planning import make_plan
 from planner.proof import prove
-from planner.rules import load_rules
 from planner.sheets.folder import sheet_files
 from planner.writing import write_folder
 
@@ -28,12 +23,6 @@ EXAMPLE = ROOT / "examples" / "tallow-lane"
 
 def blocks(page: str, language: str) -> list[str]:
     return re.findall(rf"^```{language}\n(.*?)^```$", (ROOT / page).read_text(), re.MULTILINE | re.DOTALL)
-
-
-@pytest.fixture(scope="module")
-def monday() -> Plan:
-    house = read_house(EXAMPLE / "house.toml")
-    return make_plan(read_orders(EXAMPLE / "orders.toml"), house, load_rules(house, ""))
 
 
 def test_the_order_in_the_readme_is_one() -> None:

@@ -9,7 +9,7 @@ every k-th row is kept, as closely as a distance needs it: see `step`.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -19,9 +19,6 @@ from numpy.typing import NDArray
 
 ROUNDING: Final = 1e-3
 """Elements; by how much the transform's single precision may be off at the distances of plates."""
-
-_INTERPOLATION: Final = 0.1
-"""Elements; how much too far inside a contour between sampled distances may run (see `slack`)."""
 
 _BEYOND: Final = 4
 """Elements beyond the largest distance for which it is still known."""
@@ -39,12 +36,12 @@ class Sampled:
     pad: int
 
 
-def step(distance: float) -> int:
-    """Every how many elements a field must be sampled for a contour at this distance (elements)."""
-    return max(int(math.sqrt(_INTERPOLATION * 8 / 3 * distance * 0.85)), 1)
+def step(distance: float, allowed: float) -> int:
+    """Every how many elements to sample for a contour at this distance, if `slack` is to stay near what is allowed."""
+    return max(int(math.sqrt(allowed * 8 / 3 * distance * 0.85)), 1)
 
 
-def slack(distance: float) -> float:
+def slack(distance: float, allowed: float) -> float:
     """How much nearer than a contour at this distance says any place outside it may be, in elements.
 
     Where the distance is at least r, half of r's curvature bounds how the field bends: distance minus x^2 / 2r is
@@ -53,15 +50,18 @@ def slack(distance: float) -> float:
     nearer, for it lies within h / sqrt 2 of the middle of its cell. Together 3 h^2 / 8r, with r the least distance
     found in a cell that the contour crosses.
     """
-    apart = step(distance)
+    apart = step(distance, allowed)
     nearest = distance - apart * math.sqrt(2)
     return 3 * apart**2 / (8 * nearest) + ROUNDING
 
 
-def sampled(dark: NDArray[np.bool_], distances: Sequence[float]) -> Mapping[float, Sampled]:
-    """Sample the distance to the nearest dark element, for a contour at each of the distances (elements)."""
+def sampled(dark: NDArray[np.bool_], distances: Sequence[float], allowed: float) -> dict[float, Sampled]:
+    """Sample the distance to the nearest dark element, for a contour at each of the distances (elements).
+
+    ``allowed`` is how much nearer than it says a place outside a contour may be, in elements; see `slack`.
+    """
     largest = max(distances) + _BEYOND
-    steps = {distance: step(distance) for distance in distances}
+    steps = {distance: step(distance, allowed) for distance in distances}
     halo = math.ceil(largest) + 1
     pad = halo + 2 * max(steps.values())
     rows, columns = dark.shape[0] + 2 * pad, dark.shape[1] + 2 * pad

@@ -27,6 +27,9 @@ from planner.geometry import ARC_SEGMENTS, area_of
 _SIMPLER: Final = 1 / 12
 """How far simplifying may move an edge, in tolerances; an arc of 1/32 in radius keeps some thirty corners."""
 
+_SAMPLING: Final = 0.1
+"""Elements that sampling may cost, or as much as simplifying costs if that is more."""
+
 
 def growths_of(
     dark: NDArray[np.bool_], raster: Raster, asked: Asked, path_error: float
@@ -40,19 +43,15 @@ def growths_of(
         return dict.fromkeys(lengths, MultiPolygon())
     per_inch = raster.per_inch
     simpler = _SIMPLER * asked.tolerance
-    fields = sampled(dark, [length * per_inch for length in lengths])
-    return {
-        length: _contour(
-            fields[length * per_inch],
-            length * per_inch
-            + _outline(raster, length * per_inch, path_error * per_inch)
-            + slack(length * per_inch)
-            + simpler * per_inch,
-            raster,
-            simpler,
-        )
-        for length in lengths
-    }
+    allowed = max(_SAMPLING, simpler * per_inch)
+    fields = sampled(dark, [length * per_inch for length in lengths], allowed)
+    growths = {}
+    for length in lengths:
+        distance = length * per_inch
+        level = distance + _outline(raster, distance, path_error * per_inch)
+        level += slack(distance, allowed) + simpler * per_inch
+        growths[length] = _contour(fields.pop(distance), level, raster, simpler)
+    return growths
 
 
 def image_of(growth: MultiPolygon, asked: Asked) -> MultiPolygon:

@@ -24,8 +24,9 @@ Points = NDArray[np.float64]
 UNITS: Final = 16
 """Units of a path within the tolerance."""
 
-FINEST, COARSEST = 1 / 16, 1 / 3
-"""How far simplifying may move an outline, in tolerances: as a rule, and for art so busy that it would be too long."""
+FINEST, SQUARE, COARSEST = 1 / 16, 1 / 6, 1 / 3
+"""How far simplifying may move an outline, in tolerances: of grey art; of black and white, where it follows the sides of
+elements up and down like stairs; and of art so busy that its path would be too long."""
 
 MANY_CORNERS: Final = 120_000
 """Corners of a path; above it simplifying goes up to `COARSEST`, and stops there whatever remains."""
@@ -47,7 +48,7 @@ def path_of(grey: NDArray[np.uint8], level: float, raster: Raster, tolerance: fl
     """Trace and write what prints. ``grey`` is padded by one white element (see `planner.artwork.kinds`)."""
     unit = tolerance / UNITS
     rings = _rings(_closed(grey, level))
-    share = FINEST
+    share = SQUARE if raster.bilevel else FINEST
     simple = _simplified(rings, share * tolerance * raster.per_inch)
     while shapely.get_num_coordinates(simple).sum() > MANY_CORNERS and share < COARSEST:
         share = min(share * 1.6, COARSEST)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
@@ -37,7 +38,9 @@ def read_art(path: Path, asked: Asked) -> Artwork:
         raster = raster_of(source, framing.window, asked, _LOOK)
         return _rectangle(file.digest, framing, raster, asked)
     raster = raster_of(source, framing.window, asked)
+    del source  # The decoded file, and then the raster, are as large as all that follows.
     grey = keep_printing(raster, asked)
+    raster = replace(raster, grey=grey[:0])
     level = level_of(raster, asked.threshold)
     outline = path_of(grey, level, raster, asked.tolerance)
     dark = np.asarray(grey < level)

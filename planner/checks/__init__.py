@@ -9,10 +9,12 @@ from planner.checks.bleed import check_bleed
 from planner.checks.coverage import check_coverage
 from planner.checks.films import check_films, check_images, check_tints
 from planner.checks.nailing import check_nailing
+from planner.checks.routing import check_routing
 from planner.checks.squareness import check_squareness
 from planner.findings import Finding
 from planner.house import House
 from planner.plates import OrderedPlate
+from planner.routing import RouterWork
 
 
 def check_plate(plate: OrderedPlate, house: House) -> Iterator[Finding]:
@@ -25,4 +27,9 @@ def check_plate(plate: OrderedPlate, house: House) -> Iterator[Finding]:
     yield from check_bleed(plate)
     yield from check_films(plate)
     yield from check_tints(plate)
-    yield from check_nailing(plate, house)
+
+
+def check_work(plate: OrderedPlate, work: RouterWork, house: House) -> Iterator[Finding]:
+    """Put every question to the router's work on one plate."""
+    yield from check_nailing(plate, house, work.nails)
+    yield from check_routing(plate, work, house)

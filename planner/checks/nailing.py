@@ -5,27 +5,23 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from shapely import MultiPoint
-from shapely.geometry import MultiPolygon
 
 from planner.findings import Finding
 from planner.house import House
 from planner.lengths import amount_text
 from planner.plates import OrderedPlate
-from planner.routing import LEAST_NAILS, Nails, holds_flat, nail_spots
+from planner.routing import LEAST_NAILS, Nails, holds_flat
 
 _FLUSH = "mount it flush, which needs no nails, or order a larger plate"
 
 
-def check_nailing(plate: OrderedPlate, house: House, nails: Nails | None = None) -> Iterator[Finding]:
+def check_nailing(plate: OrderedPlate, house: House, nails: Nails) -> Iterator[Finding]:
     """Find nailed plates without a place for a nail's head and its clearance, or with places that do not hold them.
 
-    ``nails`` are those that the router's work has found; without them they are looked for here, with no metal that
-    rules want to stay.
+    ``nails`` are those that the router's work has found.
     """
     if plate.mounting != "nailed":
         return
-    if nails is None:
-        nails = nail_spots(plate, MultiPolygon(), house)
     need = amount_text(nails.width)
     count = len(nails.at)
     if not count:

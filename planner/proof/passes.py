@@ -81,18 +81,20 @@ def _check_clear(
             continue
         shapely.prepare(shape)
         for cutter, work in by_cutter.items():
+            needed = distance + cutter / 2
+            worst: list[tuple[float, int]] = []
             for zone, _, paths in work:
                 lines = np.asarray([_line(path) for path in paths], dtype=object)
-                needed = distance + cutter / 2
                 near = lines[shapely.dwithin(shape, lines, max(needed - TOLERANCE, 0.0))]
-                if not len(near):
-                    continue
-                least = float(shapely.distance(shape, near).min())
+                least = float(shapely.distance(shape, near).min()) if len(near) else needed
                 if not least >= needed - TOLERANCE:
-                    tally.wrong(
-                        f"{subject.where}: on piece {zone.number} the {cutter:.6g} in cutter's middle comes within "
-                        f"{least:.6g} in of {what}, not {needed:.6g} in."
-                    )
+                    worst.append((least, zone.number))
+            if worst:
+                (least, number), more = min(worst), len(worst) - 1
+                tally.wrong(
+                    f"{subject.where}: on piece {number}{f' and {more} more' if more else ''} the {cutter:.6g} in "
+                    f"cutter's middle comes within {least:.6g} in of {what}, not {needed:.6g} in."
+                )
 
 
 def _line(path: Points) -> BaseGeometry:

@@ -59,11 +59,8 @@ def drawing(per_inch: int) -> NDArray[np.uint8]:
         left, top, lean = chance.uniform(0.5, 6, 1)[0], chance.uniform(0.5, 8.5, 1)[0], chance.uniform(0, math.pi)
         for step in range(30):
             start = (int((left + step * 0.04) * per_inch), int(top * per_inch))
-            end_point = (
-                int(start[0] + math.cos(lean) * per_inch * 0.8),
-                int(start[1] + math.sin(lean) * per_inch * 0.8),
-            )
-            cv2.line(page, start, end_point, 0, max(per_inch // 120, 1))
+            across, down = math.cos(lean) * per_inch * 0.8, math.sin(lean) * per_inch * 0.8
+            cv2.line(page, start, (int(start[0] + across), int(start[1] + down)), 0, max(per_inch // 120, 1))
     return page
 
 

@@ -65,7 +65,7 @@ def hold(picture: NDArray[np.uint8]) -> None:
         outside = room.difference(growth)
         assert outside.distance(printing) >= distance - 1e-9
         assert outside.distance(drawn) >= distance - 1e-9
-        beyond = ((1.0 if raster.bilevel else 1.3) + 0.1 + slack(distance * PER_INCH)) / PER_INCH + path.error
+        beyond = ((1.0 if raster.bilevel else 1.3) + 0.1 + slack(distance * PER_INCH, 0.1)) / PER_INCH + path.error
         assert printing.union(drawn).buffer(distance + beyond, quad_segs=64).covers(growth)
     image = image_of(growths[CLOSING], asked)
     assert image.is_valid
@@ -106,9 +106,9 @@ def test_in_bands_as_in_one_piece(monkeypatch: pytest.MonkeyPatch) -> None:
     chance = np.random.default_rng(3)
     dark = np.asarray(ndimage.zoom(chance.random((60, 20)) > 0.93, 12, order=0))
     distances = [12.5, 31.0, 60.0]
-    whole = sampled(dark, distances)
+    whole = sampled(dark, distances, 0.1)
     monkeypatch.setattr("planner.artwork.distances._BAND_ELEMENTS", 40_000)
-    banded = sampled(dark, distances)
+    banded = sampled(dark, distances, 0.1)
     for distance in distances:
         near = whole[distance].values < distance + 4
         assert np.allclose(whole[distance].values[near], banded[distance].values[near], atol=1e-3)
@@ -128,9 +128,9 @@ def test_threads_change_nothing() -> None:
     before = cv2.getNumThreads()
     try:
         cv2.setNumThreads(1)
-        one = sampled(dark, [20.0])[20.0].values
+        one = sampled(dark, [20.0], 0.1)[20.0].values
         cv2.setNumThreads(4)
-        many = sampled(dark, [20.0])[20.0].values
+        many = sampled(dark, [20.0], 0.1)[20.0].values
     finally:
         cv2.setNumThreads(before)
     assert np.array_equal(one, many)

@@ -11,12 +11,12 @@ from .compare_openclipart import absent, compared, sample
 pytestmark = pytest.mark.skipif(bool(absent()), reason=absent() or "everything is there")
 
 
-@pytest.mark.parametrize("number", range(12))
+@pytest.mark.parametrize("number", range(8))
 def test_prints_what_another_renderer_prints(number: int) -> None:
-    path: Path = sample(12)[number]
-    result = compared(path, width=2.0)
+    path: Path = sample(8)[number]
+    result = compared(path, width=1.5)
     if result.overlap is None or result.within is None:
         assert result.words.startswith("refused: ")
         pytest.skip(result.words)
     assert result.within >= 0.99
-    assert result.overlap >= 0.95
+    assert result.overlap >= 0.9

@@ -5,18 +5,23 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from shapely.geometry import MultiPolygon
 
-from planner.checks import check_plate
+from planner.checks import check_plate, check_work
 from planner.checks.placing import check_placing
 from planner.checks.sets import check_sets
 from planner.plan import Flat
+from planner.routing import router_work
 
 from ..days import a_day, a_house, a_plate, planned
 
 
 def codes(house: Any = None, **plate: Any) -> list[tuple[str, str]]:
     house = house or a_house()
-    return [(finding.code, finding.severity) for finding in check_plate(a_plate(house, **plate), house)]
+    ordered = a_plate(house, **plate)
+    work = router_work(ordered, MultiPolygon(), MultiPolygon(), house)
+    found = [*check_plate(ordered, house), *check_work(ordered, work, house)]
+    return [(finding.code, finding.severity) for finding in found]
 
 
 def picture(**keys: Any) -> dict[str, Any]:

@@ -1,0 +1,25 @@
+"""The example day, planned once for all tests that look at it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from planner.flats import Search
+from planner.house import read_house
+from planner.orders import read_orders
+from planner.plan import Plan
+from planner.planning import make_plan
+from planner.rules import load_rules
+
+
+@pytest.fixture(scope="session")
+def example() -> Path:
+    return Path(__file__).parent.parent / "examples" / "tallow-lane"
+
+
+@pytest.fixture(scope="session")
+def monday(example: Path) -> Plan:
+    house = read_house(example / "house.toml")
+    return make_plan(read_orders(example / "orders.toml"), house, load_rules(house, ""), Search(), processes=2)
