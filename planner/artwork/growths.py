@@ -24,8 +24,8 @@ from planner.artwork.raster import HALF_DIAGONAL, Raster
 from planner.artwork.records import Asked
 from planner.geometry import ARC_SEGMENTS, area_of
 
-_SIMPLER: Final = 1 / 12
-"""How far simplifying may move an edge, in tolerances; an arc of 1/32 in radius keeps some thirty corners."""
+_SIMPLER: Final = 1 / 6
+"""How far simplifying may move an edge, in tolerances; an arc of 1/32 in radius keeps some twenty corners."""
 
 _SAMPLING: Final = 0.1
 """Elements that sampling may cost, or as much as simplifying costs if that is more."""

@@ -25,8 +25,8 @@ UNITS: Final = 16
 """Units of a path within the tolerance."""
 
 FINEST, SQUARE, COARSEST = 1 / 16, 1 / 6, 1 / 3
-"""How far simplifying may move an outline, in tolerances: of grey art; of black and white, where it follows the sides of
-elements up and down like stairs; and of art so busy that its path would be too long."""
+"""How far simplifying may move an outline, in tolerances: of grey art; of black and white, where it follows the sides
+of elements up and down like stairs; and of art so busy that its path would be too long."""
 
 MANY_CORNERS: Final = 120_000
 """Corners of a path; above it simplifying goes up to `COARSEST`, and stops there whatever remains."""
@@ -89,19 +89,28 @@ def _closed(grey: NDArray[np.uint8], level: float) -> list[Points]:
             continue
         # Columns beside the dark ones are light, so no line leaves the band sideways.
         start = dark[0] - 1
-        for line in _lines(band[:, start : dark[-1] + 2], level):
-            moved = line + np.array((start, first))
-            (rings if np.array_equal(moved[0], moved[-1]) else open_lines).append(moved)
+        closed, others = _lines(band[:, start : dark[-1] + 2], level, (start, first))
+        rings += closed
+        open_lines += others
     return rings + _joined(open_lines)
 
 
-def _lines(band: NDArray[np.uint8], level: float) -> list[Points]:
+def _lines(band: NDArray[np.uint8], level: float, at: tuple[int, int]) -> tuple[list[Points], list[Points]]:
+    """Rings, and lines that leave the band."""
     generator = contourpy.contour_generator(
         z=band.astype(np.float64), name="serial", line_type=contourpy.LineType.ChunkCombinedOffset
     )
     found: Any = generator.lines(level)
     points, offsets = found[0][0], found[1][0]
-    return [] if points is None else np.split(points, offsets[1:-1].astype(np.int64))
+    if points is None:
+        return [], []
+    starts, ends = offsets[:-1].astype(np.int64), offsets[1:].astype(np.int64)
+    moved = points + np.array(at)
+    whole = (points[starts] == points[ends - 1]).all(axis=1)
+    lines = np.split(moved, ends[:-1])
+    return [line for line, is_ring in zip(lines, whole, strict=True) if is_ring], [
+        line for line, is_ring in zip(lines, whole, strict=True) if not is_ring
+    ]
 
 
 def _joined(lines: Sequence[Points]) -> list[Points]:

@@ -40,7 +40,7 @@ def read_art(path: Path, asked: Asked) -> Artwork:
     raster = raster_of(source, framing.window, asked)
     del source  # The decoded file, and then the raster, are as large as all that follows.
     grey = keep_printing(raster, asked)
-    raster = replace(raster, grey=grey[:0])
+    raster = replace(raster, grey=np.empty((0, 0), np.uint8))
     level = level_of(raster, asked.threshold)
     outline = path_of(grey, level, raster, asked.tolerance)
     dark = np.asarray(grey < level)

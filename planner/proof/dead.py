@@ -25,7 +25,7 @@ from planner.proof.subjects import Subject
 FINEST: Final = 1 / 600
 """Inches: the element for a plate made from art."""
 
-FINE: Final = 1 / 150
+FINE: Final = 1 / 100
 """Inches: the element for a plate whose shapes were given as numbers; its edges are measured as they are, as well."""
 
 MOST: Final = 6_000_000

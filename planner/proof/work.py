@@ -67,8 +67,6 @@ def _records(
                 tally.wrong(f"plate {name}: the router's work on it is in the plan more than once.")
             elif name not in plates:
                 tally.wrong(f"plate {name}: the router's work on it is in the plan, but the plate is not.")
-            elif name not in laid:
-                tally.wrong(f"plate {name}: the router's work on it is in the plan, but it lies on no flat.")
             elif not _alike(plates[name], plates.get(record.plates[0])):
                 tally.wrong(f"plate {name}: it shares its router's work with plate {record.plates[0]}, unlike it.")
             records.setdefault(name, record)
