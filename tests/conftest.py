@@ -12,6 +12,7 @@ from planner.orders import read_orders
 from planner.plan import Plan
 from planner.planning import make_plan
 from planner.rules import load_rules
+from planner.sheets.folder import sheet_files
 
 
 @pytest.fixture(scope="session")
@@ -23,3 +24,8 @@ def example() -> Path:
 def monday(example: Path) -> Plan:
     house = read_house(example / "house.toml")
     return make_plan(read_orders(example / "orders.toml"), house, load_rules(house, ""), Search(), processes=2)
+
+
+@pytest.fixture(scope="session")
+def monday_sheets(monday: Plan) -> dict[str, str]:
+    return sheet_files(monday)

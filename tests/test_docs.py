@@ -14,7 +14,6 @@ from planner.forms import Form
 from planner.orders import Job, Negative, Plate, Tint, orders_from
 from planner.plan import Plan
 from planner.proof import prove
-from planner.sheets.folder import sheet_files
 from planner.writing import write_folder
 
 ROOT = Path(__file__).parent.parent
@@ -61,18 +60,20 @@ def test_the_example_day_shows_what_the_tool_does(monday: Plan) -> None:
     assert {plate.mounting for plate in monday.plates} == {"bevelled", "flush", "nailed", "unmounted"}
 
 
-def test_the_example_day_proves_clean_with_its_drawings(monday: Plan, tmp_path: Path) -> None:
-    write_folder(tmp_path / "out", sheet_files(monday) | {"plan.json": "{}"})
+def test_the_example_day_proves_clean_with_its_drawings(
+    monday: Plan, monday_sheets: dict[str, str], tmp_path: Path
+) -> None:
+    write_folder(tmp_path / "out", monday_sheets | {"plan.json": "{}"})
     result = prove(monday, tmp_path / "out")
     assert result.clean, [violation for check in result.checks for violation in check.violations]
     assert next(check.count for check in result.checks if check.name == "views") == 2 * len(monday.flats)
 
 
-def test_the_picture_in_the_readme_is_what_is_drawn(monday: Plan) -> None:
+def test_the_picture_in_the_readme_is_what_is_drawn(monday_sheets: dict[str, str]) -> None:
     name = "flat-03-stripper.svg"
     assert f"(examples/tallow-lane/{name})" in (ROOT / "README.md").read_text()
     kept = (EXAMPLE / name).read_text()
-    assert kept == sheet_files(monday)[name], f"make it anew: plan the example into out, then copy out/{name} there"
+    assert kept == monday_sheets[name], f"make it anew: plan the example into out, then copy out/{name} there"
 
 
 def test_the_rule_in_the_contributors_page_builds_installs_and_acts(tmp_path: Path) -> None:

@@ -7,10 +7,10 @@ from typing import Any
 import pytest
 
 from planner.plan import AREA_CLASSES
+from planner.proof import prove
 from planner.sheets.folder import sheet_files
 
 from .days import a_day, a_house, planned
-from .proof.quick import prove
 
 FRAME = {"points": ["0, 0 in", "12, 0 in", "12, 16 in", "0, 16 in"],
          "holes": [["1, 1 in", "11, 1 in", "11, 15 in", "1, 15 in"]]}  # fmt: skip

@@ -111,7 +111,7 @@ def grey_of(bitmap: Bitmap, box: tuple[int, int, int, int], factor: int) -> NDAr
     """Decode a box (left, top, right, bottom in elements) into grey, 0 black to 255 white.
 
     ``factor`` by ``factor`` elements become their mean; what is missing to a whole factor at the lower and right side
-    counts as white.
+    is as the last element there.
 
     Raises:
         ArtError: the file is broken, incomplete, or of a kind that has no black and white.
@@ -183,7 +183,7 @@ def _reduced(strip: NDArray[np.uint8], factor: int) -> NDArray[np.uint8]:
         return strip
     down, across = -strip.shape[0] % factor, -strip.shape[1] % factor
     if down or across:
-        strip = np.asarray(cv2.copyMakeBorder(strip, 0, down, 0, across, cv2.BORDER_CONSTANT, value=255), np.uint8)
+        strip = np.asarray(cv2.copyMakeBorder(strip, 0, down, 0, across, cv2.BORDER_REPLICATE), np.uint8)
     size = (strip.shape[1] // factor, strip.shape[0] // factor)
     return np.asarray(cv2.resize(strip, size, interpolation=cv2.INTER_AREA), np.uint8)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, TypeAlias
 
 import cv2
@@ -73,6 +73,8 @@ def _drawn(source: Drawing | Page, window: Window, asked: Asked, per_inch: float
         grey = svg.coverage(source, window, (across, down), per_inch)
     else:
         grey = pdf.coverage(source.data, asked.page, source.measure, window, (across, down), per_inch)
+    if asked.light_on_dark:
+        np.subtract(255, grey, out=grey)
     error = HALF_DIAGONAL * raggedness(asked.threshold) / per_inch
     return Raster(grey, per_inch, window.at[0], window.at[1] + window.size[1], False, error, per_inch)
 
@@ -92,6 +94,8 @@ def _from_bitmap(source: Bitmap, window: Window, asked: Asked) -> Raster:
     stretched = max(across, down) ** 2 / (across * down)
     bitmaps.hold(source, elements * times**2 * stretched)
     grey = bitmaps.grey_of(source, (left, top, right, bottom), factor)
+    if asked.light_on_dark:
+        np.subtract(255, grey, out=grey)
     bilevel = factor == 1 and _is_bilevel(grey)
     at = (
         window.at[0] + (left - window.left * width) / across,
@@ -130,10 +134,7 @@ def _is_bilevel(grey: NDArray[np.uint8]) -> bool:
 
 
 def _turned(raster: Raster, asked: Asked) -> Raster:
-    grey, left = raster.grey, raster.left
-    if asked.light_on_dark:
-        np.subtract(255, grey, out=grey)
-    if asked.mirrored:
-        grey = np.ascontiguousarray(grey[:, ::-1])
-        left = asked.size[0] - (raster.left + grey.shape[1] / raster.per_inch)
-    return Raster(grey, raster.per_inch, left, raster.top, raster.bilevel, raster.error, raster.read_at)
+    if not asked.mirrored:
+        return raster
+    left = asked.size[0] - (raster.left + raster.grey.shape[1] / raster.per_inch)
+    return replace(raster, grey=np.ascontiguousarray(raster.grey[:, ::-1]), left=left)

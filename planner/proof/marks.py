@@ -19,6 +19,9 @@ from planner.proof.subjects import Subject
 _ON_EDGE: Final = 1e-3
 """Inches; a line drawn along an edge may be that much simpler than the edge."""
 
+_NEARER: Final = 1e-4
+"""Inches; by so much narrow whites may come nearer to what prints than the clearance."""
+
 
 def check_marks(subject: Subject, pieces: Sequence[BaseGeometry], settings: Settings, tally: Tally) -> None:
     """Check nails, near stretches and whites of the router's work; ``pieces`` are in the flat's frame."""
@@ -113,9 +116,10 @@ def _check_whites(subject: Subject, record: RouterRecord, matrix: Matrix, settin
     ):
         if not area <= AREA_TOLERANCE:
             tally.wrong(f"{where} have {area:.6g} sq in {what}.")
+    # No cutter goes there, so that their edge need not be kept to a millionth.
     shapely.prepare(laid.printing)
-    reach = max(min(settings.clearance, LIMIT) - TOLERANCE, 0.0)
+    reach = max(min(settings.clearance, LIMIT) - _NEARER, 0.0)
     if shapely.dwithin(laid.printing, whites, reach):
         nearest = whites.distance(laid.printing)
-        if not nearest >= settings.clearance - TOLERANCE:
+        if not nearest >= settings.clearance - _NEARER:
             tally.wrong(f"{where} come within {nearest:.6g} in of what prints, not {settings.clearance:.6g} in.")

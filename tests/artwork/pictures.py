@@ -119,6 +119,13 @@ def path_shape(art: Artwork) -> BaseGeometry:
     return shape_of_path(art.path, art.unit)
 
 
-def off(shape: BaseGeometry, other: BaseGeometry) -> float:
-    """How far apart two outlines are at most, in inches."""
-    return float(shapely.hausdorff_distance(shape.boundary, other.boundary, densify=0.02))
+def off(shape: BaseGeometry, art: BaseGeometry) -> float:
+    """How far an outline is from that of the art at most, in inches.
+
+    Every place of ours counts in full; of the art's half, for corners are cut: a tip thinner than an element is lost,
+    though what is lost lies near the art's outline.
+    """
+    ours, theirs = (shapely.segmentize(each.boundary, 0.01) for each in (shape, art))
+    away = shapely.distance(shapely.points(shapely.get_coordinates(ours)), theirs).max()
+    back = shapely.distance(shapely.points(shapely.get_coordinates(theirs)), ours).max()
+    return float(max(away, back / 2))

@@ -23,8 +23,8 @@ ASKED = Asked(kind="line", size=(WIDTH, HEIGHT), tolerance=1 / 200, closing=1 / 
 def holds_letter(art: Artwork, beyond: float = 0.0) -> None:
     assert off(path_shape(art), LETTER) <= art.error + 1e-9
     assert art.image.buffer(1e-6).covers(LETTER.buffer(-art.error))
-    closed = LETTER.buffer(ASKED.closing).buffer(-ASKED.closing)
-    assert closed.buffer(3 * art.error + beyond).covers(art.image)
+    closed = LETTER.buffer(ASKED.closing, quad_segs=64).buffer(-ASKED.closing, quad_segs=64)
+    assert closed.buffer(4 * art.error + beyond).covers(art.image)
     assert art.area == pytest.approx(LETTER.area, abs=LETTER.length * art.error)
 
 
