@@ -8,6 +8,7 @@ bundling   pieces that must share a sheet
 task       pieces and stock as the search wants them
 course     one task from the first answer to the last: levels, exact or patched search, ties
 search     ruin and recreate towards a goal
+choosing   the same where there are several kinds of sheet: sets of sheets tried in turn
 patches    the same for plans of very many sheets
 exact      all plans for a handful of pieces
 polishing  ties settled
@@ -23,6 +24,8 @@ slabs      trees made into cuts
 limits     what the shears can do
 bounds     what no plan can beat
 records    sheets as records
+
+Free layouts of any polygon have an entrance of their own, `saw.py`, and their rooms are the modules saw_*.
 """
 
 from .problem import (

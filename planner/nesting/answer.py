@@ -28,9 +28,9 @@ def price(task: Task, sheets: Sequence[Sheet]) -> int:
     return sum(task.kinds[sheet.kind].cost for sheet in sheets)
 
 
-def stock_left(task: Task, sheets: Sequence[Sheet]) -> list[int | None]:
-    """How many of each kind remain beside these sheets, None for no limit."""
-    left = [kind.count for kind in task.kinds]
+def stock_left(stock: Sequence[int | None], sheets: Sequence[Sheet]) -> list[int | None]:
+    """How many of each kind in stock remain beside these sheets, None for no limit."""
+    left = list(stock)
     for sheet in sheets:
         count = left[sheet.kind]
         if count is not None:

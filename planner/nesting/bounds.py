@@ -1,6 +1,6 @@
 """Proven lower bounds: how many sheets, and how much money, a group needs at least.
 
-Rectangles here are grown by the spacing, sheets too (see `shear.py`), so that pieces
+Rectangles here are grown by the spacing, sheets too (see `sizes.py`), so that pieces
 one spacing apart become rectangles that must not overlap. The bounds hold for free
 layouts, and so for guillotine layouts as well.
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from .answer import Answer, stock_left
+from .choosing import Choosing
 from .exact import Proof, proven_best
 from .first import Filling
 from .patches import Patches
@@ -79,7 +80,7 @@ class Course:
 
     @property
     def level(self) -> int:
-        """Which level is being searched, and how many there are, as a fraction of the way."""
+        """Which level is being searched, from 0 on."""
         return self._level
 
     @property
@@ -99,16 +100,18 @@ class Course:
             return
         filling = Filling(self._task, self.best.left_out.copy())
         sheets = list(self.best.sheets)
-        filling.open(sheets, stock_left(self._task, sheets), lambda level: level)
+        filling.open(sheets, stock_left(self._task.stock, sheets), lambda level: level)
         if len(sheets) > len(self.best.sheets):
             self.best = Answer(self._task, sheets, filling.waiting)
 
-    def _started(self, before: Answer) -> Search | Patches:
+    def _started(self, before: Answer) -> Search | Patches | Choosing:
         """The search of this level, from a first answer on top of the level before."""
         start = self._filled(before, self._level, self._level)
         seed = f"{self._seed}/{self._level}"
         if len(start.sheets) > _MOST_SHEETS:
             return Patches(self._task, start, self._bounds[self._level], seed, self._quotas)
+        if len(self._task.kinds) > 1 and len(self._bounds) == 1:
+            return Choosing(self._task, start, self._bounds[self._level], seed)
         return Search(self._task, start, self._bounds[self._level], seed, None, self._quotas)
 
     def _with_the_rest(self) -> Answer:
@@ -126,5 +129,5 @@ class Course:
                 waiting[size] = waiting.get(size, 0) + count
         filling = Filling(task, waiting)
         sheets = [filling.fill(sheet) for sheet in before.sheets]
-        filling.open(sheets, stock_left(task, sheets), lambda level: last if level <= last else None)
+        filling.open(sheets, stock_left(task.stock, sheets), lambda level: last if level <= last else None)
         return Answer(task, sheets, filling.waiting)

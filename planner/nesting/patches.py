@@ -81,7 +81,7 @@ class Patches:
             Answer(task, own, waiting),
             0,
             f"{chance.random()}",
-            stock_left(task, self._rest),
+            stock_left(task.stock, self._rest),
             quotas,
         )
         self._until_next = _ROUNDS

@@ -21,8 +21,8 @@ class Piece:
     """A rectangle to be placed once; sizes in grid units.
 
     Only stock of the same `material` may hold it, and pieces of different `group`
-    never share a sheet. `due_rank` 0 is a rush: such pieces are placed before all
-    others. A higher rank is less urgent.
+    never share a sheet. `due_rank` 0 is a rush, a higher rank is less urgent. Where
+    sheets run out, pieces of a lower rank are placed before those of a higher one.
 
     together: pieces of one material and group with the same key, unless it is empty, share
         one sheet and are all turned or all not. Where no way is found to lay them all on one

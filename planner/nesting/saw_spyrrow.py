@@ -49,9 +49,9 @@ def laid_by_spyrrow(
         )
         west, south, _, _ = moved.bounds
         placements.append((SawPlacement(shape.name, west, south, turn), moved))
-    left = min(placement.x for placement, _ in placements)
     if len(placements) != len(shapes) or not _believable([moved for _, moved in placements], height, spacing):
         return None
+    left = min(placement.x for placement, _ in placements)
     return [
         SawPlacement(placement.name, placement.x - left, max(0.0, placement.y), placement.turn)
         for placement, _ in placements

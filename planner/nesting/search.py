@@ -12,9 +12,9 @@ import math
 import random
 from collections.abc import Sequence
 
-from .answer import Answer, price
+from .answer import Answer, price, stock_left
 from .first import Filling
-from .placing import Opener, bundle_alone, penalty_of, placed, score, with_bundle
+from .placing import Opener, bundle_alone, penalty_of, placed, score, turnings, with_bundle
 from .rooms import POWER, Room, Sheet
 from .slicing import VERTICAL, Tree, leaf, with_leaf, without_sizes, without_some
 from .task import Task
@@ -22,7 +22,7 @@ from .task import Task
 # A room is passed over by chance now and then, so that not every round does the same.
 _BLINK = 0.01
 # Pieces or runs taken out in a round: one up to this many.
-_MOST_RUINS = 9
+_MOST_RUINS = 6
 # The chance to take all of a run rather than go down into one of its parts: so much for each sheet of the plan, up to
 # a limit. With one or two sheets a whole one taken out would leave nothing to build on.
 _WHOLE_RUN, _MOST_WHOLE_RUN = 0.04, 0.3
@@ -56,7 +56,7 @@ class Search:
         self._task = task
         self._bound = bound
         self._random = random.Random(seed)
-        self._stock = [kind.count for kind in task.kinds] if stock is None else list(stock)
+        self._stock = task.stock if stock is None else tuple(stock)
         self._quotas = [] if quotas is None else list(quotas)
         self._is_scarce = any(count is not None for count in self._stock)
         self._opener = Opener(task)
@@ -73,10 +73,10 @@ class Search:
         return self.best.merit[0] == 0 and self.best.merit[1] <= self._bound
 
     def _remember(self, number: int) -> None:
-        self._history: list[float] = []
+        self._history: list[tuple[float, float]] = []
         self._remembered = number
         self._place = 0
-        self._cost = math.inf
+        self._cost: tuple[float, float] = (math.inf, 0.0)
         self._until_longer = number * _ROUNDS_PER_REMEMBERED
 
     def advance(self, rounds: int) -> None:
@@ -107,16 +107,16 @@ class Search:
             answer = Answer(self._task, sheets, waiting)
             if answer.merit < self.best.merit:
                 self.best = answer = self._filled_up(answer) if weight else answer
-                weight = answer.merit[0]
+                weight, sheets, waiting = answer.merit[0], answer.sheets, answer.left_out
                 if not weight:
-                    self._sheets, self._waiting = answer.sheets, answer.left_out
+                    self._sheets, self._waiting = sheets, waiting
                     self._limit = answer.merit[1] - 1
                     self._remember(self._remembered)
                     return
         value = 0.0
         for sheet in sheets:
             value += sheet.value
-        cost = weight - value * 1e-12
+        cost = (weight, -value)
         if not self._history:
             self._history = [cost] * self._remembered
         place = self._place
@@ -134,17 +134,9 @@ class Search:
         """Leave nothing out that still goes somewhere: a room passed over, a sheet that has become free."""
         filling = Filling(self._task, answer.left_out.copy())
         sheets = [filling.fill(sheet) for sheet in answer.sheets]
-        left = self._left_beside(sheets)
+        left = stock_left(self._stock, sheets)
         filling.open(sheets, left, lambda level: self._level_to_open(sheets, level))
         return Answer(self._task, sheets, filling.waiting)
-
-    def _left_beside(self, sheets: Sequence[Sheet]) -> list[int | None]:
-        left = self._stock[:]
-        for sheet in sheets:
-            count = left[sheet.kind]
-            if count is not None:
-                left[sheet.kind] = count - 1
-        return left
 
     def _ruined(self) -> tuple[list[Sheet], dict[int, int]]:
         """Some pieces taken off, and what then waits for a place."""
@@ -339,10 +331,7 @@ class Search:
                     sheets[index] = fuller
                     return index
             return -1
-        width, height = task.sizes.widths[size], task.sizes.heights[size]
-        lyings = [(False, width, height)]
-        if task.sizes.may_turn[size] and width != height:
-            lyings.append((True, height, width))
+        lyings = turnings(task, size)
         found = []
         for number, (room, _) in enumerate(candidates):
             if room[0] & bit:
@@ -366,7 +355,7 @@ class Search:
         level = self._level_to_open(sheets, task.levels[size])
         if level is None:
             return -1
-        left = self._left_beside(sheets) if self._is_scarce else self._stock
+        left = stock_left(self._stock, sheets) if self._is_scarce else self._stock
         costs = self._costs
         useful = sum(task.area(each) * count for each, count in waiting.items())
         choice = self._opener.any(size, self._random, useful, lambda kind: left[kind] != 0 and costs[kind] <= rest)
@@ -381,12 +370,9 @@ class Search:
             return len(sheets) - 1
         sheets.append(task.empty_sheet(kind, variant, task.groups[size], level))
         index = len(sheets) - 1
-        width, height = task.sizes.widths[size], task.sizes.heights[size]
-        lyings = [(False, width, height)]
-        if task.sizes.may_turn[size] and width != height:
-            lyings.append((True, height, width))
-            if self._random.random() < 0.5:
-                lyings.reverse()
+        lyings = turnings(task, size)
+        if len(lyings) > 1 and self._random.random() < 0.5:
+            lyings = lyings[::-1]
         for lying in lyings:
             for room in sheets[index].rooms:
                 if lying[1] <= room[3] and lying[2] <= room[4] and room[0] >> size & 1:

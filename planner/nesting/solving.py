@@ -41,7 +41,7 @@ def solve(
 ) -> Solution:
     """Place the pieces on as little stock, by cost, as the search finds.
 
-    In this order a plan is judged by: the area of rush pieces left out, the area of all pieces left out, the cost, the
+    In this order a plan is judged by: the area of the pieces left out, that of the lowest due rank first; the cost, the
     number of sheets, how soon low due ranks are cut, the largest leftover worth keeping, wishes. The same input gives
     the same solution, unless `options.seconds` or an interrupt ends the search early.
 
@@ -206,23 +206,33 @@ class _Run:
 
     def _start(self, part: list[int], members: dict[int, list[int]], bundles: Sequence[Together]) -> None:
         indices = sorted(index for group in part for index in members[group])
-        task = make_task(self._pieces, self._stocks, self._groups, indices, bundles, self._options)
-        bounds = []
-        for level in range(max(task.levels, default=0) + 1):
-            urgent = {i for size, own in enumerate(task.members) if task.levels[size] <= level for i in own}
-            if len(urgent) == len(indices):
-                found = [self._bounds[group] for group in part]
-            else:
-                found = [self._bound([i for i in members[group] if i in urgent]) for group in part]
-            bounds.append(task.price(sum((cost for _, cost in found), Fraction(0)), sum(least for least, _ in found)))
         names = "/".join("/".join(self._group_names[group]) for group in part)
+        # Due ranks weigh only where something must be left out: elsewhere they would hide how near the goal is.
+        for ranked in (False, True):
+            task = make_task(self._pieces, self._stocks, self._groups, indices, bundles, self._options, ranked)
+            bounds = self._level_bounds(task, part, members)
+            course = Course(task, bounds, self._options, self._pieces, f"{self._options.seed}/{names}")
+            if not course.best.left_out or len({self._pieces[i].due_rank for i in indices}) == 1:
+                break
         self._tasks.append(task)
-        course = Course(task, bounds, self._options, self._pieces, f"{self._options.seed}/{names}")
         self._courses.append(course)
         if course.proof is not None:
             (group,) = part
             least = course.proof.price // task.sheet_base * task.unit
             self._bounds[group] = (course.proof.sheets, least)
+
+    def _level_bounds(self, task: Task, part: Sequence[int], members: dict[int, list[int]]) -> list[int]:
+        """The proven least price for the pieces of each level and those below it."""
+        whole = sum(len(members[group]) for group in part)
+        bounds = []
+        for level in range(max(task.levels, default=0) + 1):
+            urgent = {i for size, own in enumerate(task.members) if task.levels[size] <= level for i in own}
+            if len(urgent) == whole:
+                found = [self._bounds[group] for group in part]
+            else:
+                found = [self._bound([i for i in members[group] if i in urgent]) for group in part]
+            bounds.append(task.price(sum((cost for _, cost in found), Fraction(0)), sum(least for least, _ in found)))
+        return bounds
 
     def _bound(self, indices: Sequence[int]) -> tuple[int, Fraction]:
         if not indices:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from .keepouts import Open, open_parts
@@ -90,6 +90,11 @@ class Task:
     sheet_base: int
     _welcomes: dict[tuple[int, int], Welcome] = field(default_factory=dict)
 
+    @property
+    def stock(self) -> tuple[int | None, ...]:
+        """How many sheets there are of each kind, None for no limit."""
+        return tuple(kind.count for kind in self.kinds)
+
     def area(self, size: int) -> int:
         """Of one grown piece, or of a whole bundle, in grid units squared."""
         if size in self.bundles:
@@ -138,7 +143,7 @@ class _Entry:
     may_turn: bool
     group: int
     level: int
-    rush: bool
+    urgency: int  # how many ranks are less urgent, while that counts
     role: int  # 0: a piece of a bundle, 1: a piece, 2: a bundle
     bundle: int
     area: int
@@ -152,59 +157,22 @@ def make_task(
     chosen: Sequence[int],
     bundles: Sequence[Together],
     options: Options,
+    ranked: bool = False,
 ) -> Task:
-    """The task of the chosen pieces, all of one material, some of them in bundles, on the stock of that material."""
+    """The task of the chosen pieces, all of one material, some of them in bundles, on the stock of that material.
+
+    ranked: not all pieces will find a place; a piece weighs more than all pieces of less urgent ranks together.
+    """
     spacing = options.spacing
     group_names = {pieces[i].group: groups[i] for i in chosen}
-    limits = limits_of(options)
-    levels = {rank: level for level, rank in enumerate(sorted({pieces[i].due_rank for i in chosen}))}
-    if not options.due_first:
-        levels = dict.fromkeys(levels, 0)
     material = pieces[chosen[0]].material
     own = [i for i, stock in enumerate(stocks) if stock.material == material and stock.count != 0]
     own = [i for i in own if stocks[i].group is None or stocks[i].group in group_names]
-    scarce = any(stocks[i].count is not None for i in own)
-    rush_weight = sum(pieces[i].width * pieces[i].height for i in chosen) + 1
-
-    def entry(i: int, bundle: int, role: int) -> _Entry:
-        piece = pieces[i]
-        width, height = piece.width + spacing, piece.height + spacing
-        if role == 1 and piece.may_turn and width > height:
-            width, height = height, width
-        rush = scarce and piece.due_rank <= 0
-        weight = piece.width * piece.height * (rush_weight if rush else 1)
-        return _Entry(
-            width, height, piece.may_turn, groups[i], levels[piece.due_rank], rush, role, bundle, width * height, weight
-        )
-
-    found: dict[_Entry, list[int]] = {}
-    bundled: set[int] = set()
-    for number, together in enumerate(bundles):
-        bundled.update(together.pieces)
-        parts = [(i, entry(i, i, 0)) for i in together.pieces]
-        for i, part in parts:
-            found[part] = [i]
-        largest = max((part for _, part in parts), key=lambda part: (part.area, part.width))
-        head = _Entry(
-            largest.width,
-            largest.height,
-            all(pieces[i].may_turn for i in together.pieces),
-            largest.group,
-            min(part.level for _, part in parts),
-            any(part.rush for _, part in parts),
-            2,
-            number,
-            sum(part.area for _, part in parts),
-            sum(part.weight for _, part in parts),
-        )
-        found[head] = list(together.pieces)
-    for i in chosen:
-        if i not in bundled:
-            found.setdefault(entry(i, -1, 1), []).append(i)
+    found = _entries(pieces, groups, chosen, bundles, options, ranked)
     # Largest last, so that the highest bit of a set of sizes is the one to be placed first.
     order = sorted(
         found,
-        key=lambda e: (e.role > 0, e.rush, -e.level, e.area, e.height, e.width, e.may_turn, e.group, e.bundle),
+        key=lambda e: (e.role > 0, e.urgency, -e.level, e.area, e.height, e.width, e.may_turn, e.group, e.bundle),
     )
     number_of = {found[e][0]: size for size, e in enumerate(order) if e.role == 0}
     unit = Fraction(1, math.lcm(1, *(Fraction(stocks[i].cost).denominator for i in own)))
@@ -221,11 +189,58 @@ def make_task(
         kinds,
         {size: _bundle(bundles[number], number_of, kinds, pieces) for number, size in heads.items()},
         {number_of[i]: heads[number] for number, together in enumerate(bundles) for i in together.pieces},
-        limits,
+        limits_of(options),
         spacing,
         unit,
         base,
     )
+
+
+def _entries(
+    pieces: Sequence[Piece],
+    groups: Sequence[int],
+    chosen: Sequence[int],
+    bundles: Sequence[Together],
+    options: Options,
+    ranked: bool,
+) -> dict[_Entry, list[int]]:
+    """The sizes of the chosen pieces and of the bundles, each with its pieces."""
+    ranks = sorted({pieces[i].due_rank for i in chosen})
+    urgencies = {rank: urgency if ranked else 0 for urgency, rank in enumerate(reversed(ranks))}
+    levels = {rank: level if options.due_first else 0 for level, rank in enumerate(ranks)}
+    more_than_all = sum(pieces[i].width * pieces[i].height for i in chosen) + 1
+
+    def entry(i: int, bundle: int, role: int) -> _Entry:
+        piece = pieces[i]
+        width, height = piece.width + options.spacing, piece.height + options.spacing
+        if role == 1 and piece.may_turn and width > height:
+            width, height = height, width
+        urgency, level = urgencies[piece.due_rank], levels[piece.due_rank]
+        weight = piece.width * piece.height * more_than_all**urgency
+        return _Entry(width, height, piece.may_turn, groups[i], level, urgency, role, bundle, width * height, weight)
+
+    found: dict[_Entry, list[int]] = {}
+    bundled: set[int] = set()
+    for number, together in enumerate(bundles):
+        bundled.update(together.pieces)
+        parts = [entry(i, i, 0) for i in together.pieces]
+        found |= {part: [i] for part, i in zip(parts, together.pieces, strict=True)}
+        largest = max(parts, key=lambda part: (part.area, part.width))
+        head = replace(
+            largest,
+            may_turn=all(part.may_turn for part in parts),
+            level=min(part.level for part in parts),
+            urgency=max(part.urgency for part in parts),
+            role=2,
+            bundle=number,
+            area=sum(part.area for part in parts),
+            weight=sum(part.weight for part in parts),
+        )
+        found[head] = list(together.pieces)
+    for i in chosen:
+        if i not in bundled:
+            found.setdefault(entry(i, -1, 1), []).append(i)
+    return found
 
 
 def limits_of(options: Options) -> Limits | None:

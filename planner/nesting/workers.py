@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from concurrent.futures import Executor, ProcessPoolExecutor
+from concurrent.futures import Executor, ProcessPoolExecutor, wait
 from dataclasses import replace
 
 from .problem import Options, Piece, Progress, Solution, Stock
 
 Solver = Callable[[Sequence[Piece], Sequence[Stock], Options], Solution]
 
+# Seeds of one run lie this far apart, so that runs with neighbouring seeds share none.
 _APART = 1_000_003
-"""Seeds of one run lie this far apart, so that runs with neighbouring seeds share none."""
+# Seconds that interrupted workers are given to hand in their best.
+_GRACE = 2.0
 
 
 def best_of(
@@ -53,18 +55,23 @@ def _gathered(
     except KeyboardInterrupt:
         for future in waiting:
             future.cancel()
+        done = wait(waiting, timeout=_GRACE).done
+        whole = [future for future in waiting if future in done and not future.cancelled() and not future.exception()]
+        ended = [future.result() for future in whole]
         if not ended:
             raise
         ended = [replace(solution, stopped="interrupted") for solution in ended]
     return min(ended, key=lambda solution: _merit(solution, pieces))
 
 
-def _merit(solution: Solution, pieces: Sequence[Piece]) -> tuple[int, int, float, int, list[list[int]]]:
+def _merit(solution: Solution, pieces: Sequence[Piece]) -> tuple[list[int], float, int, list[list[int]]]:
     named = {piece.name: piece for piece in pieces}
-    out = [named[left.piece] for left in solution.left_out]
+    out = dict.fromkeys(sorted({piece.due_rank for piece in pieces}), 0)
+    for left in solution.left_out:
+        piece = named[left.piece]
+        out[piece.due_rank] += piece.width * piece.height
     return (
-        sum(piece.width * piece.height for piece in out if piece.due_rank <= 0),
-        sum(piece.width * piece.height for piece in out),
+        list(out.values()),
         math.fsum(bound.spent for bound in solution.bounds),
         len(solution.layouts),
         [sorted(named[placement.piece].due_rank for placement in layout.placements) for layout in solution.layouts],

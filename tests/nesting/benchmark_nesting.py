@@ -1,19 +1,16 @@
-"""Tables of seconds, sheets and fill: beside two yardsticks, and how time grows with the number of plates.
+"""A table of seconds, sheets and fill, beside a shelf packer and rectpack.
 
 Run from the top of the source tree:
 
-    python -m tests.nesting.benchmark_nesting            # beside the shelf packer and rectpack
-    python -m tests.nesting.benchmark_nesting scale      # first answer and all, from 40 to 10,000 plates
-    python -m tests.nesting.benchmark_nesting settle     # 300 plates of four metals: 5 s beside 60 s
+    python -m tests.nesting.benchmark_nesting
 """
 
 from __future__ import annotations
 
 import random
-import sys
 import time
 
-from planner.nesting import Options, Piece, Solution, Stock, solve
+from planner.nesting import Options, Piece, Stock, solve
 
 from .shelf import shelf_sheets
 
@@ -57,56 +54,8 @@ def rectpack_sheets(sizes: list[tuple[int, int]]) -> int | None:
     return best
 
 
-def timed(number: int, materials: int, options: Options) -> tuple[Solution, float, float]:
-    """A solution, the seconds to the first complete plan, and the seconds in all."""
-    pieces = random_pieces(number, seed=number, materials=materials)
-    stocks = [Stock(f"sheet {m}", *SHEET, None, 10.0, f"metal {m}") for m in range(materials)]
-    looks: list[float] = []
-    began = time.perf_counter()
-    solution = solve(pieces, stocks, options, lambda _: looks.append(time.perf_counter() - began))
-    return solution, looks[0], time.perf_counter() - began
-
-
-def scale() -> None:
-    """Print how time grows; a line with 0 rounds is the first answer alone."""
-    print("plates materials first (s) all (s) rounds sheets bound  us/plate (first)")
-    cases = [(40, 1, 0), (40, 3, 0), (100, 1, 0), (300, 1, 0), (1000, 1, 0), (3000, 1, 0), (5000, 1, 0), (10_000, 1, 0)]
-    for number, materials, rounds in [*cases, (5000, 1, 1000), (5000, 1, 20_000)]:
-        options = Options(spacing=SPACING, iterations=rounds, seconds=55.0)
-        solution, first, seconds = timed(number, materials, options)
-        bound = sum(bound.sheets for bound in solution.bounds)
-        print(
-            f"{number:6} {materials:9} {first:9.3f} {seconds:7.2f} {solution.iterations:6} "
-            f"{len(solution.layouts):6} {bound:5} {first / number * 1e6:9.0f}",
-            flush=True,
-        )
-
-
-def settle() -> None:
-    """Print what 300 plates of four metals take after 1, 5 and 60 seconds."""
-    for seconds in (1.0, 5.0, 60.0):
-        options = Options(spacing=SPACING, iterations=10**9, seconds=seconds)
-        solution, first, taken = timed(300, 4, options)
-        bound = sum(bound.sheets for bound in solution.bounds)
-        print(
-            f"{seconds:4.0f} s: {len(solution.layouts)} sheets, bound {bound}, first plan after {first:.3f} s, "
-            f"{taken:.1f} s in all, {solution.stopped}",
-            flush=True,
-        )
-
-
 def main() -> None:
-    """Print the table asked for."""
-    if "scale" in sys.argv:
-        scale()
-    elif "settle" in sys.argv:
-        settle()
-    else:
-        side_by_side()
-
-
-def side_by_side() -> None:
-    """Print the table beside the yardsticks."""
+    """Print the table."""
     print("pieces materials seconds rounds stopped     sheets bound  fill  shelf rectpack (seconds)")
     for number, materials in ((40, 1), (40, 3), (300, 1), (300, 4), (1000, 1), (1000, 5)):
         pieces = random_pieces(number, seed=number, materials=materials)

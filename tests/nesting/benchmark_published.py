@@ -5,6 +5,7 @@ Run from the top of the source tree, for example:
     python -m tests.nesting.benchmark_published --seconds 2
     python -m tests.nesting.benchmark_published --seconds 10 --classes 7,8 --workers 2
     python -m tests.nesting.benchmark_published --file vsbp_hopper_ortmann.json --classes M1,M2,M3 --seconds 10
+    python -m tests.nesting.benchmark_published --file vsbp_hopper_ortmann.json --classes nice,path --most 200
     python -m tests.nesting.benchmark_published --seconds 0.2 --rectpack
 
 The instances are looked for in ../shared/benchmarks beside the source tree, or where --folder says.
@@ -14,6 +15,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import re
 import time
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
@@ -50,9 +52,12 @@ def instances(path: Path, classes: Sequence[str], most: int) -> Iterator[tuple[s
         if "class" in instance:
             name = str(instance["class"])
         else:
-            name = instance["name"].split("_")[0]
-            name = name[:2] if name[0] in "MCTN" else name
-        if (not classes or any(name.lower() == one.lower() for one in classes)) and len(instance["items"]) <= most:
+            # M1a is of the class M1, C1_1 of C1, Nice25i2b1 of Nice25: letters, then the first number.
+            found = re.match(r"[A-Za-z]+[0-9]+", instance["name"])
+            name = found[0] if found else instance["name"]
+        # Asked for as Nice25, or as Nice for all sizes.
+        asked = any(name.lower() == one.lower() or name.lower().rstrip("0123456789") == one.lower() for one in classes)
+        if (not classes or asked) and len(instance["items"]) <= most:
             yield name, instance
 
 
@@ -144,11 +149,15 @@ def main(arguments: Sequence[str] | None = None) -> None:
             if other is not None:
                 row.other_sheets += other[0]
                 row.other_seconds += other[1]
-    print("class instances sheets bound  gap published   fill seconds longest  rounds/s rectpack (seconds)")
+    heading = "  rectpack seconds  sheets/its seconds/its" if chosen.rectpack else ""
+    print("class instances sheets bound  gap published   fill seconds longest  rounds/s" + heading)
     whole = Row()
     for name, row in [*rows.items(), ("all", whole)]:
         fill = sum(row.fill) / len(row.fill) if row.fill else 0.0
-        other_text = f"{row.other_sheets:8} ({row.other_seconds:.1f})" if row.other_sheets else ""
+        other_text = ""
+        if row.other_sheets:
+            sheet_ratio, second_ratio = row.sheets / row.other_sheets, row.seconds / row.other_seconds
+            other_text = f"{row.other_sheets:9} {row.other_seconds:7.1f} {sheet_ratio:11.4f} {second_ratio:11.2f}"
         gap = row.sheets - row.bound
         print(
             f"{name:5} {row.instances:9} {row.sheets:6} {row.bound:5} {gap:4} {row.published:9} {fill:7.2%} "

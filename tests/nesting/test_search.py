@@ -90,6 +90,16 @@ def test_rush_pieces_take_limited_stock_first() -> None:
     assert [(left.piece, left.reason) for left in solution.left_out] == [("idle", "out-of-stock")]
 
 
+def test_where_sheets_run_out_the_earlier_due_are_placed() -> None:
+    # By area alone the large pieces would be placed; each rank goes before all less urgent ones together.
+    pieces = [Piece(f"late {i}", 70, 70, due_rank=5) for i in range(4)]
+    pieces += [Piece(f"soon {i}", 60, 60, due_rank=2) for i in range(3)]
+    solution = solve(pieces, [replace(SQUARE, count=3)], Options(iterations=100))
+    assert sorted(left.piece for left in solution.left_out) == [f"late {i}" for i in range(4)]
+    by_area = solve(pieces, [replace(SQUARE, count=6)], Options(iterations=100))
+    assert [left.piece[:4] for left in by_area.left_out] == ["late"]
+
+
 def test_groups_share_limited_stock() -> None:
     # Only the large group needs the large sheet; the small one must not take it.
     pieces = [Piece("small", 40, 40, group="a"), Piece("large", 90, 90, group="b", due_rank=1)]

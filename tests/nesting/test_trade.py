@@ -149,3 +149,27 @@ def test_the_executor_does_not_matter() -> None:
     verify(pieces, stocks, options, found[0])
     alone = solve(pieces, stocks, replace(options, workers=1))
     assert len(found[0].layouts) <= len(alone.layouts)
+
+
+class _Interrupted(_InLine):
+    """As if the user had stopped it while the first search was waited for; the second has ended."""
+
+    def __init__(self) -> None:
+        self._number = 0
+
+    def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
+        self._number += 1
+        if self._number > 1:
+            return super().submit(fn, *args, **kwargs)
+        future: Future[Any] = Future()
+        future.set_exception(KeyboardInterrupt())
+        return future
+
+
+def test_an_interrupt_takes_what_the_workers_have() -> None:
+    pieces = random_pieces(30, seed=8)
+    stocks = [Stock("sheet", *SHEET, None, 10.0)]
+    options = Options(spacing=SPACING, iterations=20, workers=2)
+    solution = solve(pieces, stocks, options, executor=_Interrupted())
+    assert solution.stopped == "interrupted"
+    verify(pieces, stocks, options, solution)

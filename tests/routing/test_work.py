@@ -55,7 +55,7 @@ def uncovered(work: RouterWork) -> dict[float, float]:
     return found
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(tables=days(), step_over=st.sampled_from([0.25, 0.5, 0.7, 0.9]))
 def test_paths_sweep_their_zones_and_touch_nothing_that_stands(tables: dict[str, Any], step_over: float) -> None:
     house = a_house(routing={"step_over": step_over})
