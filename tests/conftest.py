@@ -15,6 +15,12 @@ from planner.rules import load_rules
 from planner.sheets.folder import sheet_files
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    for item in items:
+        if "monday" in getattr(item, "fixturenames", ()):
+            item.add_marker(pytest.mark.xdist_group("example"))
+
+
 @pytest.fixture(scope="session")
 def example() -> Path:
     return Path(__file__).parent.parent / "examples" / "tallow-lane"
