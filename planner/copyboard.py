@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -46,9 +45,3 @@ class Copyboard:
         if not path.is_file():
             raise ArtError("is no file")
         return path
-
-
-def negative_words(job: str, plate: str, number: int, names: Mapping[int, str | None]) -> str:
-    """Name a negative the way messages about the order file do."""
-    name = names.get(number)
-    return f'job {job}, plate "{plate}", ' + (f'negative "{name}"' if name else f"negative number {number} in its list")

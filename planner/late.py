@@ -16,7 +16,7 @@ from planner.ledger import ledger_of
 from planner.orders import Orders
 from planner.plan import BoundRecord, Flat, Plan
 from planner.planning import prepare
-from planner.records import bound_records, finding_records, job_record, plate_record, settings_record
+from planner.records import bound_records, finding_records, job_record, plate_records, settings_record
 from planner.rules import Rules
 from planner.stock import OpenSpace, open_space, stock_of
 
@@ -46,7 +46,7 @@ def add_to_plan(
     solution = nest(list(ready.blanks.values()), stock, house, search, [space.nesting for space in spaces])
     flats = _flats(plan.flats, solution.layouts, spaces, ready.works, house)
     new_held = ready.held(solution.left_out, house)
-    new_plates = tuple(plate_record(ready.blanks[plate.id], house) for plate in ready.plates)
+    new_plates = plate_records(ready.blanks.values(), house)
     plates, held = (*plan.plates, *new_plates), (*plan.held, *new_held)
     copies = (copy for setting in plan.camera for copy in setting.copies)
     findings = [*plan.findings, *finding_records(ready.found, flats, new_held, ready.blanks, new_plates)]

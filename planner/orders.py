@@ -473,14 +473,15 @@ def _place(tables: Mapping[str, Any], keys: tuple[int | str, ...]) -> str:
         entries = here.get(rest[0]) if isinstance(here, dict) else None
         here = entries[rest[1]] if isinstance(entries, list) and rest[1] < len(entries) else None
         given = here.get(key) if isinstance(here, dict) else None
-        words.append(_named(noun, rest[1] + 1, given))
+        words.append(named(noun, rest[1] + 1, given))
         rest = rest[2:]
     if rest:
         words.append('key "' + ".".join(str(key + 1) if isinstance(key, int) else key for key in rest) + '"')
     return ", ".join(words)
 
 
-def _named(noun: str, position: int, given: object) -> str:
+def named(noun: str, position: int, given: object) -> str:
+    """Name an entry of a list by what the order calls it, or by its place in the list, from 1."""
     if isinstance(given, (str, int)) and not isinstance(given, bool) and str(given).strip():
         text = str(given) if len(str(given)) <= 40 else f"{str(given)[:37]}..."
         return f"job {text}" if noun == "job" else f'{noun} "{text}"'

@@ -24,7 +24,7 @@ from planner.ledger import ledger_of
 from planner.orders import Orders
 from planner.plan import FindingRecord, HeldPlate, Plan, RouterRecord
 from planner.plates import OrderedPlate, plates_of
-from planner.records import finding_records, job_record, plate_record, settings_record
+from planner.records import finding_records, job_record, plate_records, settings_record
 from planner.router_records import router_records
 from planner.routing import RouterWork, distances_for, router_work
 from planner.rules import Rules
@@ -95,7 +95,7 @@ def make_plan(
     laid = lay_day(list(ready.blanks.values()), ready.works, stock, house, search)
     flats = laid.flats
     held = ready.held(laid.left_out, house)
-    records = tuple(plate_record(ready.blanks[plate.id], house) for plate in ready.plates)
+    records = plate_records(ready.blanks.values(), house)
     return Plan(
         title=orders.title,
         version=version("flatwright"),

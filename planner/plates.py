@@ -6,7 +6,7 @@ right-reading. An image may reach beyond the plate on sides that bleed.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import cached_property
@@ -16,12 +16,12 @@ from shapely import LineString, Polygon, box
 from shapely.geometry import MultiPolygon
 
 from planner.artwork.records import Artwork, Asked
-from planner.copyboard import Copyboard, negative_words
+from planner.copyboard import Copyboard
 from planner.crew import Crew
 from planner.films import Film, films_of
 from planner.geometry import area_of, grown, is_upright_rectangle, moved, opened, rectangle, union_of
 from planner.house import House
-from planner.orders import SIDES, Job, Mounting, Orders, Plate, SideName, Tint
+from planner.orders import SIDES, Job, Mounting, Orders, Plate, SideName, Tint, named
 
 _OUTWARD: Final[dict[SideName, tuple[int, int]]] = {
     "left": (-1, 0), "right": (1, 0), "bottom": (0, -1), "top": (0, 1),
@@ -85,30 +85,30 @@ class OrderedPlate:
     @cached_property
     def printing(self) -> MultiPolygon:
         """What prints: the images of the base and of surprints with an image of their own, and tints, on the face."""
-        images = [film.image for film in self._printing_films]
+        images = [film.image for film in _printing_films(self.films)]
         return area_of(union_of([*images, *(tint.area for tint in self.tints)]).intersection(self.face))
 
     def printing_grown(self, distance: float) -> MultiPolygon:
         """Give a shape that holds every point within a distance (inches) of what prints; never less, hardly more."""
-        prepared = [
-            film.art.growths[distance] for film in self._printing_films if film.art and distance in film.art.growths
-        ]
-        others = [film.image for film in self._printing_films if not (film.art and distance in film.art.growths)]
-        drawn = union_of([*others, *(tint.area for tint in self.tints)]).intersection(self.face)
+        prepared: list[MultiPolygon] = []
+        others = [tint.area for tint in self.tints]
+        for film in _printing_films(self.films):
+            if film.art and distance in film.art.growths:
+                prepared.append(film.art.growths[distance])
+            else:
+                others.append(film.image)
+        drawn = union_of(others).intersection(self.face)
         return union_of([grown(drawn, distance), *prepared])
 
     def thinner_than(self, width: float) -> MultiPolygon:
         """Give the parts of what prints that are thinner than a width in inches: hairlines, points, serifs."""
-        made = [film.art.fine for film in self._printing_films if film.art]
-        drawn = union_of(film.image for film in self._printing_films if not film.art and film.kind == "line")
+        films = _printing_films(self.films)
+        made = [film.art.fine for film in films if film.art]
+        drawn = union_of(film.image for film in films if not film.art and film.kind == "line")
         if not drawn.is_empty:
             made.append(area_of(drawn.difference(opened(drawn, width / 2))))
         joined = made[0] if len(made) == 1 else union_of(made)
         return joined if self.face.covers(box(*joined.bounds)) else area_of(joined.intersection(self.face))
-
-    @cached_property
-    def _printing_films(self) -> list[Film]:
-        return [film for film in self.films if not film.is_overlay or (film.use == "surprint" and film.has_image)]
 
     @cached_property
     def edgeless_bleeds(self) -> tuple[SideName, ...]:
@@ -146,6 +146,10 @@ def plates_of(
     return [plate for entry, model in zip(entries, models, strict=True) for plate in _single_plates(entry.plate, model)]
 
 
+def _printing_films(films: Iterable[Film]) -> list[Film]:
+    return [film for film in films if not film.is_overlay or (film.use == "surprint" and film.has_image)]
+
+
 @dataclass(frozen=True, slots=True)
 class _Entry:
     """A plate as ordered, with all that is needed to make its model."""
@@ -157,8 +161,12 @@ class _Entry:
     board: Copyboard
 
     def read(self, number: int, name: str, asked: Asked) -> Artwork:
-        names = {place: negative.name for place, negative in enumerate(self.plate.negatives, 1)}
-        return self.board.read(negative_words(self.job.number, self.plate.name, number, names), name, asked)
+        place = (
+            ("job", 1, self.job.number),
+            ("plate", 1, self.plate.name),
+            ("negative", number, self.plate.negatives[number - 1].name),
+        )
+        return self.board.read(", ".join(named(*step) for step in place), name, asked)
 
 
 def _single_plates(entry: Plate, model: OrderedPlate) -> Iterator[OrderedPlate]:

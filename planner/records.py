@@ -100,15 +100,26 @@ def _held_finding(held: HeldPlate) -> FindingRecord:
     )  # fmt: skip
 
 
-def plate_record(blank: Blank, house: House) -> PlateRecord:
-    """Give a plate's record."""
+def plate_records(blanks: Iterable[Blank], house: House) -> tuple[PlateRecord, ...]:
+    """Give the records of plates; copies and colours share what prints, which is written once."""
+    written: dict[tuple[str, str], Shape] = {}
+    records = []
+    for blank in blanks:
+        key = (blank.plate.job, blank.plate.name)
+        if key not in written:
+            written[key] = plain(blank.plate.printing)
+        records.append(_plate_record(blank, written[key], house))
+    return tuple(records)
+
+
+def _plate_record(blank: Blank, printing: Shape, house: House) -> PlateRecord:
     plate = blank.plate
     return PlateRecord(
         id=plate.id, job=plate.job, name=plate.name, copy_number=plate.copy_number, copies=plate.copies,
         colour=plate.colour, metal=plate.metal, gauge=plate.gauge, screen=plate.screen, mounting=plate.mounting,
         block=None if plate.mounting == "unmounted" else max(0.0, house.type_height - plate.gauge),
         may_turn=plate.may_turn, notes=plate.notes, width=plate.width, height=plate.height,
-        outline=plain(plate.outline), printing=plain(plate.printing), films=len(plate.films),
+        outline=plain(plate.outline), printing=printing, films=len(plate.films),
         blank=blank.box, allowances=blank.allowances, share_key=plate.share_key,
     )  # fmt: skip
 

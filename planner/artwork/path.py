@@ -68,14 +68,17 @@ def _written(rings: NDArray[np.object_], raster: Raster, unit: float) -> str:
     y = np.rint((raster.top - (coordinates[:, 1] - 0.5) / raster.per_inch) / unit).astype(np.int64)
     points = np.column_stack((x, y))
     starts = np.flatnonzero(np.diff(owners, prepend=-1))
-    pieces = []
-    for ring in np.split(points, starts[1:]) if len(points) else []:
-        steps = np.diff(ring, axis=0)[:-1]  # z closes the ring.
-        steps = steps[steps.any(axis=1)]
-        if len(steps) >= 2:
-            numbers = " ".join(map(str, steps.ravel().tolist())).replace(" -", "-")
-            pieces.append(f"M{ring[0, 0]} {ring[0, 1]}l{numbers}z")
-    return "".join(pieces)
+    return "".join(subpath(ring) for ring in np.split(points, starts[1:])) if len(points) else ""
+
+
+def subpath(ring: NDArray[np.int64]) -> str:
+    """Write a ring of whole units that ends where it starts; nothing if rounding has left no area of it."""
+    steps = np.diff(ring, axis=0)[:-1]  # z closes the ring.
+    steps = steps[steps.any(axis=1)]
+    if len(steps) < 2:
+        return ""
+    numbers = " ".join(map(str, steps.ravel().tolist())).replace(" -", "-")
+    return f"M{ring[0, 0]} {ring[0, 1]}l{numbers}z"
 
 
 def _closed(grey: NDArray[np.uint8], level: float) -> list[Points]:

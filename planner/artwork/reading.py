@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Final
 
@@ -12,10 +14,10 @@ from shapely.geometry import MultiPolygon
 
 from planner.artwork.files import opened_file
 from planner.artwork.fine import fine_of
-from planner.artwork.framing import Framing, framed
+from planner.artwork.framing import framed
 from planner.artwork.growths import growths_of, image_of
 from planner.artwork.kinds import keep_printing, level_of
-from planner.artwork.path import UNITS, path_of
+from planner.artwork.path import UNITS, path_of, subpath
 from planner.artwork.raster import Raster
 from planner.artwork.records import Artwork, Asked
 from planner.artwork.sources import raster_of, source_of
@@ -34,9 +36,19 @@ def read_art(path: Path, asked: Asked) -> Artwork:
     file = opened_file(path)
     source = source_of(file, asked)
     framing = framed(source.measure, asked)
+    artwork = partial(
+        Artwork,
+        digest=file.digest,
+        copy_size=framing.copy_size,
+        copy_size_from=framing.copy_size_from,
+        crop=framing.crop,
+        percentage=framing.percentage,
+        mismatch=framing.mismatch,
+        size=asked.size,
+    )
     if asked.kind == "square":
         raster = raster_of(source, framing.window, asked, _LOOK)
-        return _rectangle(file.digest, framing, raster, asked)
+        return _rectangle(artwork, raster, asked)
     raster = raster_of(source, framing.window, asked)
     del source  # The decoded file, and then the raster, are as large as all that follows.
     grey = keep_printing(raster, asked)
@@ -46,14 +58,7 @@ def read_art(path: Path, asked: Asked) -> Artwork:
     dark = np.asarray(grey < level)
     del grey
     growths = growths_of(dark, raster, asked, outline.error)
-    return Artwork(
-        digest=file.digest,
-        copy_size=framing.copy_size,
-        copy_size_from=framing.copy_size_from,
-        crop=framing.crop,
-        percentage=framing.percentage,
-        mismatch=framing.mismatch,
-        size=asked.size,
+    return artwork(
         resolution=raster.read_at,
         error=raster.error + outline.error,
         area=int(np.count_nonzero(dark)) / raster.per_inch**2,
@@ -65,19 +70,12 @@ def read_art(path: Path, asked: Asked) -> Artwork:
     )
 
 
-def _rectangle(digest: str, framing: Framing, raster: Raster, asked: Asked) -> Artwork:
+def _rectangle(artwork: Callable[..., Artwork], raster: Raster, asked: Asked) -> Artwork:
     """A square halftone prints over its whole rectangle, exactly; the picture was only looked at."""
     whole = box(0, 0, *asked.size)
     image = area_of(whole if asked.within is None else whole.intersection(asked.within))
     unit = asked.tolerance / UNITS
-    return Artwork(
-        digest=digest,
-        copy_size=framing.copy_size,
-        copy_size_from=framing.copy_size_from,
-        crop=framing.crop,
-        percentage=framing.percentage,
-        mismatch=framing.mismatch,
-        size=asked.size,
+    return artwork(
         resolution=raster.read_at,
         error=unit * 0.7072,
         area=image.area,
@@ -90,10 +88,5 @@ def _rectangle(digest: str, framing: Framing, raster: Raster, asked: Asked) -> A
 
 
 def _path(image: MultiPolygon, unit: float) -> str:
-    pieces = []
-    for part in image.geoms:
-        for ring in (part.exterior, *part.interiors):
-            points = np.rint(np.asarray(ring.coords)[:-1, :2] / unit).astype(np.int64)
-            steps = " ".join(map(str, np.diff(points, axis=0).ravel().tolist())).replace(" -", "-")
-            pieces.append(f"M{points[0, 0]} {points[0, 1]}l{steps}z")
-    return "".join(pieces)
+    rings = (ring for part in image.geoms for ring in (part.exterior, *part.interiors))
+    return "".join(subpath(np.rint(np.asarray(ring.coords)[:, :2] / unit).astype(np.int64)) for ring in rings)

@@ -31,5 +31,5 @@ def check_plate(plate: OrderedPlate, house: House) -> Iterator[Finding]:
 
 def check_work(plate: OrderedPlate, work: RouterWork, house: House) -> Iterator[Finding]:
     """Put every question to the router's work on one plate."""
-    yield from check_nailing(plate, house, work.nails)
+    yield from check_nailing(plate, work.nails)
     yield from check_routing(plate, work, house)

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from shapely import MultiPoint
 
 from planner.findings import Finding
-from planner.house import House
 from planner.lengths import amount_text
 from planner.plates import OrderedPlate
 from planner.routing import LEAST_NAILS, Nails, holds_flat
@@ -15,7 +14,7 @@ from planner.routing import LEAST_NAILS, Nails, holds_flat
 _FLUSH = "mount it flush, which needs no nails, or order a larger plate"
 
 
-def check_nailing(plate: OrderedPlate, house: House, nails: Nails) -> Iterator[Finding]:
+def check_nailing(plate: OrderedPlate, nails: Nails) -> Iterator[Finding]:
     """Find nailed plates without a place for a nail's head and its clearance, or with places that do not hold them.
 
     ``nails`` are those that the router's work has found.

@@ -1,7 +1,7 @@
 """The router's work on one plate: dead metal, what cutters reach of it, and in which order they take it."""
 
 from planner.routing.nails import LEAST as LEAST_NAILS
-from planner.routing.nails import holds_flat, nail_spots
+from planner.routing.nails import holds_flat
 from planner.routing.records import Nails, Piece, RouterWork, Stretch, Zone
 from planner.routing.work import router_work
 from planner.routing.zones import dead_metal, distances_for, zones_of
@@ -16,7 +16,6 @@ __all__ = [
     "dead_metal",
     "distances_for",
     "holds_flat",
-    "nail_spots",
     "router_work",
     "zones_of",
 ]

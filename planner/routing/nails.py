@@ -21,7 +21,7 @@ from planner.geometry import area_of, grown
 from planner.house import House
 from planner.plates import OrderedPlate
 from planner.routing.records import Nails
-from planner.routing.zones import Metal, keep_off, metal_of, without
+from planner.routing.zones import Metal, keep_off, without
 
 LEAST: Final = 4
 """Nails that hold a plate flat."""
@@ -52,11 +52,6 @@ def nails_for(plate: OrderedPlate, metal: Metal, staying: BaseGeometry, house: H
         if len(anywhere) > len(spots) or (len(anywhere) == len(spots) and holds(anywhere, plate)):
             spots = anywhere
     return Nails(tuple((round(float(x), 6) + 0.0, round(float(y), 6) + 0.0) for x, y in spots), width)
-
-
-def nail_spots(plate: OrderedPlate, staying: BaseGeometry, house: House) -> Nails:
-    """Find places for nails where dead metal has not been worked out yet."""
-    return nails_for(plate, metal_of(plate, staying, house.routing), staying, house)
 
 
 def holds_flat(nails: Nails, plate: OrderedPlate) -> bool:

@@ -62,19 +62,19 @@ def test_a_wide_border_gets_a_nail_in_each_corner_and_more_along_long_sides() ->
         for edge in ((0, along), (4, along)):
             assert min(dist(edge, spot) for spot in work.nails.at) <= 3.0
     assert MultiPoint(work.nails.at).convex_hull.contains(plate.face.centroid)
-    assert list(check_nailing(plate, HOUSE, work.nails)) == []
+    assert list(check_nailing(plate, work.nails)) == []
 
 
 @pytest.mark.parametrize("mounting", ["flush", "bevelled", "unmounted"])
 def test_other_plates_get_no_nails(mounting: str) -> None:
     plate, work = nailed(size="4 x 4 in", mounting=mounting, negatives=[{"kind": "line", "size": "1 x 1 in"}])
     assert work.nails.at == ()
-    assert list(check_nailing(plate, HOUSE, work.nails)) == []
+    assert list(check_nailing(plate, work.nails)) == []
 
 
 def test_no_room_for_a_nail_is_a_stop_with_the_cure() -> None:
     plate, work = nailed(size="4 x 4 in", negatives=[{"kind": "line", "size": "3.8 x 3.8 in"}])
-    (found,) = check_nailing(plate, HOUSE, work.nails)
+    (found,) = check_nailing(plate, work.nails)
     assert (found.code, found.severity) == ("nail.no-room", "stop")
     assert "flush" in found.cure
 
@@ -83,7 +83,7 @@ def test_nails_on_one_side_only_are_warned_of() -> None:
     image = {"kind": "line", "size": "4 x 3 1/2 in", "at": "0, 0 in"}
     plate, work = nailed(size="4 x 4 in", negatives=[image])
     assert len(work.nails.at) >= 4
-    (found,) = check_nailing(plate, HOUSE, work.nails)
+    (found,) = check_nailing(plate, work.nails)
     assert (found.code, found.severity) == ("nail.few", "warn")
     assert "middle" in found.message
 
