@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -15,6 +16,8 @@ from planner.orders import SIDES
 from planner.plan import Allowance, Box
 from planner.plates import OrderedPlate
 from planner.rules import Rules
+from planner.sharing import Share, shares_of
+from planner.toml_values import value_text
 
 GRID: Final = 1024
 """Nesting works in whole 1/1024 in: blanks are rounded up to it, sheets down."""
@@ -24,9 +27,10 @@ _OUTWARDS: Final[tuple[Literal["bleed", "shoulder", "flange", "trim"], ...]] = (
 
 @dataclass(frozen=True, slots=True)
 class Blank:
-    """A plate and the metal it needs. Shapes and the box are in the plate's frame."""
+    """A plate, the metal it needs, and with which others. Shapes and the box are in the plate's frame."""
 
     plate: OrderedPlate
+    share: Share
     allowances: tuple[Allowance, ...]
     box: Box
     flange: MultiPolygon
@@ -38,18 +42,23 @@ class Blank:
         return round(self.box[2] * GRID), round(self.box[3] * GRID)
 
 
-def blank_for(plate: OrderedPlate, rules: Rules, house: House) -> Blank:
-    """Work out the metal that a plate needs, and who asked for each margin.
+def blanks_for(plates: Sequence[OrderedPlate], rules: Rules, house: House) -> dict[str, Blank]:
+    """Work out the metal that plates need, who asked for each margin, and which may share a flat; by their ids.
 
     Raises:
-        InputError: a rule failed.
+        InputError: a rule failed, or rules contradict each other.
     """
+    shares = shares_of(plates, rules)
+    return {plate.id: _blank(plate, shares[plate.id], rules, house) for plate in plates}
+
+
+def _blank(plate: OrderedPlate, share: Share, rules: Rules, house: House) -> Blank:
     asked = [_bleed(plate), _trim(house)]
     for rule in rules.active:
         asked += [
             Allowance(
                 kind=margin.kind, left=margin.left, right=margin.right, bottom=margin.bottom, top=margin.top,
-                rule=rule.rule.name, reason=margin.reason,
+                rule=rule.name, reason=margin.reason, setting=rule.setting_text(margin.setting),
             )
             for margin in rule.margins(plate)
         ]  # fmt: skip
@@ -64,34 +73,40 @@ def blank_for(plate: OrderedPlate, rules: Rules, house: House) -> Blank:
         asked.append(films)
         metal = _wider(metal, [films], ("film",))
     flange = area_of(_rectangle(finished).difference(_rectangle(face)))
-    return Blank(plate, tuple(asked), _on_grid(metal), flange)
+    return Blank(plate, share, tuple(asked), _on_grid(metal), flange)
 
 
 def _bleed(plate: OrderedPlate) -> Allowance:
-    by_side = {side: plate.bleed.get(side, 0.0) for side in SIDES}
-    return Allowance(kind="bleed", rule="order", reason="the picture runs past the trimmed page", **by_side)
+    left, right, bottom, top = (plate.bleed.get(side, 0.0) for side in SIDES)
+    return Allowance(
+        kind="bleed", left=left, right=right, bottom=bottom, top=top,
+        rule="order", reason="the picture runs past the trimmed page",
+    )  # fmt: skip
 
 
 def _trim(house: House) -> Allowance:
     trim = house.cutting.trim
     return Allowance(
         kind="trim", left=trim, right=trim, bottom=trim, top=trim,
-        rule="house", reason="metal for cutting the plate true",
+        rule="house", reason="metal for cutting the plate true", setting=f"[cutting] trim = {value_text(trim)}",
     )  # fmt: skip
 
 
 def _films(plate: OrderedPlate, metal: tuple[float, float, float, float], house: House) -> Allowance | None:
     """What the films need beyond the metal asked for: skins of neighbours may not overlap."""
     left, bottom, right, top = union_of(film.film for film in plate.films).bounds
-    beyond = {
-        "left": metal[0] - left, "bottom": metal[1] - bottom, "right": right - metal[2], "top": top - metal[3],
-    }  # fmt: skip
-    beyond = {side: amount if amount > 1e-9 else 0.0 for side, amount in beyond.items()}
-    if max(beyond.values()) <= 0:
+    beyond = [metal[0] - left, right - metal[2], metal[1] - bottom, top - metal[3]]
+    short = [amount if amount > 1e-9 else 0.0 for amount in beyond]
+    if max(short) <= 0:
         return None
     edge = amount_text(house.film.safe_edge)
     given = "the films as ordered" if any(film.given for film in plate.films) else f"a safe edge of {edge}"
-    return Allowance(kind="film", rule="house", reason=f"room for {given} beside the neighbours' films", **beyond)
+    setting = "" if "ordered" in given else f"[film] safe_edge = {value_text(house.film.safe_edge)}"
+    reason = f"room for {given} beside the neighbours' films"
+    return Allowance(
+        kind="film", left=short[0], right=short[1], bottom=short[2], top=short[3],
+        rule="house", reason=reason, setting=setting,
+    )  # fmt: skip
 
 
 def _wider(

@@ -15,11 +15,13 @@ from typing import TYPE_CHECKING, Any, NoReturn
 import click
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterator, Sequence
     from concurrent.futures import Executor
 
+    from planner.house import House
     from planner.nesting import Progress
     from planner.plan import Plan
+    from planner.rules import Rules
 
 PLANNED, TO_CURE, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
 """Exit codes: planned; planned, with findings to cure first; input that cannot be used; stopped by Ctrl-C."""
@@ -68,6 +70,10 @@ def _end(number: int, frame: FrameType | None) -> NoReturn:
 _HOUSE = click.option(
     "--house", "house_path", type=click.Path(path_type=Path), help="House file; its defaults if left out."
 )
+_RULE = click.option(
+    "--rule", "rule_files", metavar="FILE", type=click.Path(path_type=Path), multiple=True,
+    help="A Python file that holds a further house rule; may be given several times.",
+)  # fmt: skip
 _JSON = click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
 
 
@@ -88,13 +94,14 @@ _JSON = click.option("--json", "as_json", is_flag=True, help="Print the result a
               help="Lay these orders into the open space of an earlier plan.json; nothing in it is moved.")  # fmt: skip
 @click.option("--finished", metavar="FLAT", type=click.IntRange(1), multiple=True,
               help="With --onto: a flat that takes nothing more; may be given several times.")  # fmt: skip
+@_RULE
 @click.option("--dxf", is_flag=True, help="Write the router's zones and paths as DXF too, for a machine.")
 @_JSON
 @click.pass_context
 def plan(
     ctx: click.Context, orders_path: Path, house_path: Path | None, folder: Path, seed: int, iterations: int | None,
     seconds: float | None, workers: int, cluster: str | None, onto: Path | None, finished: tuple[int, ...],
-    dxf: bool, as_json: bool,
+    rule_files: tuple[Path, ...], dxf: bool, as_json: bool,
 ) -> None:  # fmt: skip
     """Plan the orders of a day and write plan.json and the sheets of every flat.
 
@@ -108,7 +115,6 @@ def plan(
     from planner.orders import read_orders  # noqa: PLC0415
     from planner.plan import plan_text, read_plan  # noqa: PLC0415
     from planner.planning import make_plan, stopping  # noqa: PLC0415
-    from planner.rules import load_rules  # noqa: PLC0415
     from planner.sheets.folder import sheet_files  # noqa: PLC0415
     from planner.summary import summary_lines, summary_table  # noqa: PLC0415
     from planner.writing import check_folder, write_folder  # noqa: PLC0415
@@ -121,7 +127,7 @@ def plan(
         lambda: None if onto is None else read_plan(onto),
     )
     check_folder(folder)
-    rules = load_rules(house, str(house_path or "the house file"))
+    rules = _rules(house, house_path, rule_files)
     with _executor(cluster) as executor:
         search = Search(
             seed=seed,
@@ -144,6 +150,14 @@ def plan(
     else:
         click.echo("\n".join(summary_lines(made, folder, sorted(files))))
     ctx.exit(TO_CURE if any(stopping(made)) else PLANNED)
+
+
+def _rules(house: House, house_path: Path | None, files: Sequence[Path] = ()) -> Rules:
+    """The rules in force: installed ones, those the house names as files, and those given on the command line."""
+    from planner.rules import load_rules  # noqa: PLC0415
+
+    folder = None if house_path is None else house_path.parent
+    return load_rules(house, str(house_path or "the house file"), folder=folder, files=files)
 
 
 def _dxf(plan: Plan) -> dict[str, str]:
@@ -274,7 +288,8 @@ def proof(ctx: click.Context, plan_path: Path, as_json: bool) -> None:
 
 @main.command()
 @_HOUSE
-def house(house_path: Path | None) -> None:
+@_RULE
+def house(house_path: Path | None, rule_files: tuple[Path, ...]) -> None:
     """Print the house file in force, with comments, ready to edit.
 
     \b
@@ -283,32 +298,69 @@ def house(house_path: Path | None) -> None:
     """
     from planner.house import read_house  # noqa: PLC0415
     from planner.house_text import house_text  # noqa: PLC0415
-    from planner.rules import load_rules  # noqa: PLC0415
 
     in_force = read_house(house_path)
-    click.echo(house_text(in_force, load_rules(in_force, str(house_path or "the house file"))), nl=False)
+    click.echo(house_text(in_force, _rules(in_force, house_path, rule_files)), nl=False)
 
 
 @main.command()
+@click.argument("words", metavar="[NAME | new NAME]", nargs=-1)
 @_HOUSE
+@_RULE
+@click.option("--folder", type=click.Path(path_type=Path, file_okay=False), default=Path(),
+              help="With new: where the rule's folder is made; here if left out.")  # fmt: skip
 @_JSON
-def rules(house_path: Path | None, as_json: bool) -> None:
-    """List the house rules: which are active, and where they come from."""
-    from planner.house import read_house  # noqa: PLC0415
-    from planner.rules import load_rules  # noqa: PLC0415
+def rules(
+    words: tuple[str, ...], house_path: Path | None, rule_files: tuple[Path, ...], folder: Path, as_json: bool
+) -> None:
+    """List the house rules in the order in which they are called; show one; or begin a new one.
 
-    loaded = load_rules(read_house(house_path), str(house_path or "the house file"))
-    rows = [
-        (active.rule.name, f"active, {active.rule.version}", active.source, active.rule.description)
-        for active in loaded.active
-    ]
-    rows += [(idle.name, "broken" if idle.broken else "off", idle.source, idle.reason) for idle in loaded.idle]
-    if as_json:
-        keys = ("name", "state", "source", "about")
-        click.echo(json.dumps([dict(zip(keys, row, strict=True)) for row in rows], indent=2))
+    \b
+    Examples:
+      flatwright rules
+      flatwright rules square-bevel
+      flatwright rules new corner-tabs
+    """
+    from planner.house import read_house  # noqa: PLC0415
+    from planner.rules.showing import rule_lines, rule_table, rules_lines, rules_table  # noqa: PLC0415
+    from planner.rules.skeleton import begin_rule  # noqa: PLC0415
+
+    if words[:1] == ("new",):
+        if len(words) != 2:
+            raise click.UsageError("Give the new rule one name, like: flatwright rules new corner-tabs.")
+        click.echo("\n".join(begin_rule(words[1], folder)))
         return
-    for name, state, origin, about in rows:
-        click.echo(f"{name:20} {state:12} {origin:20} {about}")
+    if len(words) > 1:
+        raise click.UsageError("Name one rule, or none for the list of all.")
+    loaded = _rules(read_house(house_path), house_path, rule_files)
+    if as_json:
+        click.echo(json.dumps(rule_table(loaded, words[0]) if words else rules_table(loaded), indent=2))
+    else:
+        click.echo("\n".join(rule_lines(loaded, words[0]) if words else rules_lines(loaded)))
+
+
+@main.command()
+@click.argument("plate")
+@click.option("--plan", "plan_path", metavar="PLAN", type=click.Path(path_type=Path), default=Path("out/plan.json"),
+              show_default=True, help="The plan that it is in.")  # fmt: skip
+@_JSON
+def why(plate: str, plan_path: Path, as_json: bool) -> None:
+    """Say why a plate needs the metal it needs, what it shares a flat with, and what was found; and who says so.
+
+    PLATE is its id, or a part of it that only one plate has.
+
+    \b
+    Example:
+      flatwright why 4101/Map --plan monday/plan.json
+    """
+    from planner.plan import read_plan  # noqa: PLC0415
+    from planner.reasons import reason_lines, reason_table  # noqa: PLC0415
+
+    made = read_plan(plan_path)
+    if as_json:
+        click.echo(json.dumps(reason_table(made, plate, str(plan_path)), indent=2))
+    else:
+        click.echo("\n".join(reason_lines(made, plate, str(plan_path))))
 
 
 @main.command()
@@ -318,13 +370,12 @@ def rules(house_path: Path | None, as_json: bool) -> None:
 def schema(name: str | None, folder: Path | None) -> None:
     """Print the JSON Schema of the order file, the house file or the plan."""
     from planner.house import read_house  # noqa: PLC0415
-    from planner.rules import load_rules  # noqa: PLC0415
     from planner.schemas import NAMES, schema_file, schema_text  # noqa: PLC0415
     from planner.writing import write_file  # noqa: PLC0415
 
     if (name is None) == (folder is None):
         raise click.UsageError("Name one schema to print (order, house or plan), or give --write FOLDER.")
-    loaded = load_rules(read_house(None), "the house file")
+    loaded = _rules(read_house(None), None)
     if folder is None:
         click.echo(schema_text(name or "", loaded), nl=False)
         return

@@ -15,7 +15,7 @@ SEVERITIES: Final[tuple[Severity, ...]] = ("stop", "warn", "note")
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One finding about a plate.
+    """One finding about a plate, a flat or the day.
 
     ``code`` is stable and never used again for something else (``coverage.short``). ``message`` says what is wrong and
     by how much, ``cure`` what would put it right. ``shape`` is where, in the plate's own frame (inches, origin at the
@@ -31,6 +31,10 @@ class Finding:
     shape: BaseGeometry | None = None
     sided: bool = False
     """Whether the words name sides; for a plate that lies turned the plan then says which side is where."""
+    plate: str | None = None
+    """Id of the plate it is about, where that does not go without saying."""
+    flat: int | None = None
+    """Number of the flat it is about, where that does not go without saying; its shape is then in the flat's frame."""
 
     @classmethod
     def over(

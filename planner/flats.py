@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass
 from datetime import datetime
@@ -21,7 +21,18 @@ from planner.geometry import PlainShape, moved, plain, rectangle, shape_of, spun
 from planner.glass import spots_on, usable_box
 from planner.house import House
 from planner.lengths import size_text
-from planner.plan import Box, FilmRecord, Flat, HeldPlate, Placement, TintRecord, Transform, ZoneRecord
+from planner.plan import (
+    Box,
+    ChargeRecord,
+    FilmRecord,
+    Flat,
+    HeldPlate,
+    Placement,
+    StayingRecord,
+    TintRecord,
+    Transform,
+    ZoneRecord,
+)
 from planner.plates import OrderedPlate
 from planner.routing import RouterWork
 from planner.stock import Stock, material_of
@@ -36,6 +47,9 @@ class Work:
     router: RouterWork
     art: Mapping[int, str]
     """By film's number, the id of the art that it is made from."""
+    asked_to_stay: tuple[StayingRecord, ...] = ()
+    """Which rule keeps the router off how much of it."""
+    charges: tuple[ChargeRecord, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,10 +76,10 @@ def nest(
             *blank.grid_size,
             blank.plate.may_turn,
             material_of(blank.plate.metal, blank.plate.gauge),
-            blank.plate.share_key,
+            blank.share.key,
             ranks[blank.plate.rush, blank.plate.due],
-            set_of(blank.plate),
-            tuple(_wishes(blank.plate)),
+            blank.share.together,
+            _wishes(blank),
         )
         for blank in blanks
     ]
@@ -86,16 +100,10 @@ def nest(
     return nesting.solve(pieces, (*open_space, *stock.nesting), options, search.progress, search.executor)
 
 
-def set_of(plate: OrderedPlate) -> str:
-    """The plates of a colour set stay together: one for each printing colour, of one copy."""
-    return f"{plate.job}/{plate.name}/{plate.copy_number}" if plate.colour is not None else ""
-
-
-def _wishes(plate: OrderedPlate) -> Iterator[str]:
-    """What likes to lie together when it costs nothing: one tint pattern, one customer."""
-    yield from sorted({f"tint {tint.pattern}" for tint in plate.tints})
-    if plate.customer is not None:
-        yield f"customer {plate.customer}"
+def _wishes(blank: Blank) -> tuple[str, ...]:
+    """What likes to lie together when it costs nothing: what rules wish, and one customer's plates."""
+    customer = blank.plate.customer
+    return (*blank.share.near, *((f"customer {customer}",) if customer is not None else ()))
 
 
 def due_ranks(plates: Sequence[OrderedPlate]) -> dict[tuple[bool, datetime | None], int]:
@@ -117,7 +125,7 @@ def flat_of(number: int, layout: nesting.Layout, works: Mapping[str, Work], stoc
     return Flat(
         number=number,
         sheet=record,
-        share_key=works[layout.placements[0].piece].blank.plate.share_key,
+        share_key=works[layout.placements[0].piece].blank.share.key,
         grip=house.glass.grip,
         usable=usable,
         spots=spots_on(record.width, record.height, house),

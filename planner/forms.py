@@ -10,6 +10,7 @@ import difflib
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal, InvalidOperation
 from types import UnionType
 from typing import Annotated, Any, Final, Union, get_args, get_origin
 
@@ -130,6 +131,27 @@ def _note(value: object) -> str:
 
 
 Note = Annotated[str, PlainValidator(_note), WithJsonSchema({"type": "string", "maxLength": 2000})]
+
+
+def _money(value: object) -> Decimal:
+    how = 'write an amount like 31.50 or "31.50", zero or more'
+    if isinstance(value, bool) or not isinstance(value, (int, float, str, Decimal)):
+        raise ValueError(f"{shortened(value)} is no price; {how}")
+    try:
+        amount = Decimal(str(value).strip())
+    except InvalidOperation:
+        raise ValueError(f"{shortened(value)} is no price; {how}") from None
+    if not amount.is_finite() or not 0 <= amount <= 1_000_000:
+        raise ValueError(f"{shortened(value)} is no price; {how}")
+    return amount
+
+
+Money = Annotated[
+    Decimal,
+    PlainValidator(_money),
+    WithJsonSchema({"type": ["number", "string"], "description": "an amount in the house's currency"}),
+]
+
 Count = Annotated[int, Field(ge=1, le=999, strict=True)]
 
 

@@ -16,7 +16,7 @@ from shapely.geometry.base import BaseGeometry
 
 from planner import nesting
 from planner.blanks import Blank
-from planner.flats import Place, Search, Work, due_ranks, placement_at, set_of
+from planner.flats import Place, Search, Work, due_ranks, placement_at
 from planner.geometry import area_of, plain, rectangle, shape_of, turned_quarter, union_of
 from planner.glass import usable_box
 from planner.house import House
@@ -63,7 +63,7 @@ def lay_free(blanks: Sequence[Blank], stock: Stock, house: House, search: Search
             polygon=_rings(metal_of(blank)),
             turns=(0, 90, 180, 270) if blank.plate.may_turn else (0,),
             material=material_of(blank.plate.metal, blank.plate.gauge),
-            group=blank.plate.share_key,
+            group=blank.share.key,
             due_rank=ranks[blank.plate.rush, blank.plate.due],
         )
         for blank in blanks
@@ -101,7 +101,7 @@ def _keeps_sets(free: SawSolution, blanks: Mapping[str, Blank]) -> bool:
     places: dict[str, set[tuple[int, int]]] = {}
     for number, layout in enumerate(free.layouts):
         for placement in layout.placements:
-            key = set_of(blanks[placement.name].plate)
+            key = blanks[placement.name].share.together
             if key:
                 places.setdefault(key, set()).add((number, placement.turn))
     return all(len(where) == 1 for where in places.values())
@@ -131,7 +131,7 @@ def free_flat(number: int, layout: SawLayout, works: Mapping[str, Work], stock: 
     return Flat(
         number=number,
         sheet=record,
-        share_key=works[layout.placements[0].name].blank.plate.share_key,
+        share_key=works[layout.placements[0].name].blank.share.key,
         grip=grip,
         usable=usable,
         spots=(),
@@ -154,7 +154,7 @@ def free_bounds(free: SawSolution, blanks: Sequence[Blank], stock: Stock) -> tup
     sizes = {name: record.width * record.height for name, record in stock.records.items()}
     used: dict[str, list[SawLayout]] = {}
     for layout in free.layouts:
-        used.setdefault(by_id[layout.placements[0].name].plate.share_key, []).append(layout)
+        used.setdefault(by_id[layout.placements[0].name].share.key, []).append(layout)
     bounds = []
     for key, layouts in used.items():
         plates = [by_id[placed.name] for layout in layouts for placed in layout.placements]

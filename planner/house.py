@@ -7,11 +7,11 @@ no published figure exists; each is a setting because every house differs.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from pathlib import Path
 from typing import Annotated, Any, Final, Literal
 
-from pydantic import Field, PlainValidator, ValidationError, WithJsonSchema, model_validator
+from pydantic import Field, ValidationError, model_validator
 
 from planner.forms import (
     Form,
@@ -19,35 +19,15 @@ from planner.forms import (
     InputError,
     Label,
     Length,
+    Money,
     Place,
     PositiveLength,
     Size,
     problems_of,
     several,
-    shortened,
 )
 from planner.orders import MetalName
 from planner.reading import read_tables
-
-
-def _money(value: object) -> Decimal:
-    how = 'write an amount like 31.50 or "31.50", zero or more'
-    if isinstance(value, bool) or not isinstance(value, (int, float, str, Decimal)):
-        raise ValueError(f"{shortened(value)} is no price; {how}")
-    try:
-        amount = Decimal(str(value).strip())
-    except InvalidOperation:
-        raise ValueError(f"{shortened(value)} is no price; {how}") from None
-    if not amount.is_finite() or not 0 <= amount <= 1_000_000:
-        raise ValueError(f"{shortened(value)} is no price; {how}")
-    return amount
-
-
-Money = Annotated[
-    Decimal,
-    PlainValidator(_money),
-    WithJsonSchema({"type": ["number", "string"], "description": "an amount in the house's currency"}),
-]
 
 
 class Sheet(Form):
@@ -156,26 +136,13 @@ class FilmHabits(Form):
 
 
 class Flats(Form):
-    """What may share a flat, and what is worth keeping of its metal."""
+    """When a flat is due, and what is worth keeping of its metal."""
 
-    screen_bands: Annotated[
-        tuple[Annotated[int, Field(ge=20, le=600, strict=True)], ...],
-        Field(
-            default=(100, 150),
-            description="halftones share a flat within a band: screens up to the first, up to the second, above",
-        ),
-    ]
     due: Annotated[
         Literal["first", "metal"],
         Field(default="first", description="first: no plate waits for a later flat to save metal; metal: it may"),
     ]
     least_offcut: Annotated[Size, Field(default=(6.0, 8.0), description="smallest offcut that goes back on the rack")]
-
-    @model_validator(mode="after")
-    def _makes_sense(self) -> Flats:
-        if list(self.screen_bands) != sorted(set(self.screen_bands)):
-            raise several([("screen_bands", "must rise from band to band, like [100, 150]")])
-        return self
 
 
 class Art(Form):

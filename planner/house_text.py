@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
-from typing import Any, get_args
+from typing import Any
 
-from annotated_types import Ge, Gt
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from planner.house import House
-from planner.lengths import exact_text
-from planner.rules import Rules
+from planner.rules import Habits, Rules
+from planner.toml_values import entry_text, value_text
 
 _HEAD = """\
 # House file for flatwright: the metal, tools and habits of one shop.
@@ -38,11 +36,22 @@ def house_text(house: House, rules: Rules) -> str:
         else:
             lines += _entries({name: (value, info)})
     for active in rules.active:
-        tables.append(_table(f"rules.{active.rule.name}", active.settings, active.rule.description, "enabled = true\n"))
+        tables.append(_table(f"rules.{active.name}", active.settings, active.rule.description, _habits(active.habits)))
+    known = {active.name for active in rules.active}
     for idle in rules.idle:
-        if not idle.broken:
-            tables.append(f"\n# {idle.reason}\n[rules.{idle.name}]\nenabled = false\n")
+        if not idle.broken and idle.name not in known:
+            file = house.rules.get(idle.name, {}).get("file")
+            where = f"file = {value_text(file)}\n" if file else ""
+            tables.append(f"\n# {idle.reason}\n[rules.{idle.name}]\nenabled = false\n{where}")
     return "\n".join(lines) + "\n" + "".join(tables)
+
+
+def _habits(habits: Habits) -> str:
+    """How the house uses a rule; a file only where one is named."""
+    fields = {key: (getattr(habits, key), info) for key, info in Habits.model_fields.items()}
+    return "".join(
+        f"{line}\n" for line in _entries({key: entry for key, entry in fields.items() if entry[0] is not None})
+    )
 
 
 def _table(name: str, model: BaseModel, about: str, first: str = "") -> str:
@@ -62,37 +71,4 @@ def _entries(fields: dict[str, tuple[Any, FieldInfo]]) -> Iterator[str]:
         if value is None:
             yield f"# {key} = ...{about}"
         else:
-            yield f"{key} = {_entry(value, info)}{about}"
-
-
-def _entry(value: Any, info: FieldInfo) -> str:  # noqa: ANN401 - any value that a house file may hold
-    if get_args(info.annotation) == (float, float):
-        return _size(value)
-    # Lengths are checked by a parser of their own; a plain number has limits.
-    is_number = any(isinstance(part, (Ge, Gt)) for part in info.metadata)
-    return repr(value) if isinstance(value, float) and is_number else _value(value)
-
-
-def _value(value: Any) -> str:  # noqa: ANN401 - any value that a house file may hold
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, float):
-        return f'"{exact_text(value)}"'
-    if isinstance(value, int):
-        return str(value)
-    if isinstance(value, BaseModel):
-        fields = type(value).model_fields
-        return "{ " + ", ".join(f"{key} = {_place_or_size(getattr(value, key), key)}" for key in fields) + " }"
-    if isinstance(value, (tuple, list)):
-        return "[" + ", ".join(_value(part) for part in value) + "]"
-    # A JSON string is a TOML basic string; both escape alike.
-    return json.dumps(str(value), ensure_ascii=False)
-
-
-def _place_or_size(value: tuple[float, float], key: str) -> str:
-    return _size(value) if key == "size" else _size(value).replace(" x ", ", ")
-
-
-def _size(size: tuple[float, float]) -> str:
-    width, height = (exact_text(side) for side in size)
-    return f'"{width.removesuffix(" in")} x {height}"'
+            yield f"{key} = {entry_text(value, info)}{about}"

@@ -7,15 +7,17 @@ from collections.abc import Collection, Iterable, Mapping
 
 from planner import nesting
 from planner.camera import settings_for
+from planner.crew import crew_of
 from planner.cutting import part_of_plate, parts_with
 from planner.findings import SEVERITIES
 from planner.flats import Search, Work, flat_of, nest, placement_of
 from planner.forms import InputError, Problem
 from planner.house import House
+from planner.laid_rules import laid_findings, with_additions
 from planner.ledger import ledger_of
 from planner.orders import Orders
-from planner.plan import BoundRecord, Flat, Plan
-from planner.planning import prepare
+from planner.plan import BoundRecord, FindingRecord, Flat, Plan
+from planner.planning import Prepared, prepare, read_day, with_rules
 from planner.records import bound_records, finding_records, job_record, plate_records, settings_record
 from planner.rules import Rules
 from planner.stock import OpenSpace, open_space, stock_of
@@ -40,21 +42,42 @@ def add_to_plan(
             finished flat is not there, or a rule failed.
     """
     _refuse_what_does_not_fit(plan, late, house, finished)
-    ready = prepare(late, house, rules, processes, len(plan.art) + 1)
+    rules.refuse_broken()
+    with crew_of(processes) as crew:
+        day = read_day(late, house, crew, len(plan.art) + 1)
+        return with_rules(
+            rules, lambda rules: _added(plan, late, prepare(day, house, rules, crew), house, rules, search, finished)
+        )
+
+
+def _added(
+    plan: Plan,
+    late: Orders,
+    ready: Prepared,
+    house: House,
+    rules: Rules,
+    search: Search,
+    finished: Collection[int],
+) -> Plan:
     stock = stock_of(house, Counter(flat.sheet.name for flat in plan.flats))
     spaces = open_space(plan, house, finished)
     solution = nest(list(ready.blanks.values()), stock, house, search, [space.nesting for space in spaces])
-    flats = _flats(plan.flats, solution.layouts, spaces, ready.works, house)
+    laid = _flats(plan.flats, solution.layouts, spaces, ready.works, house)
     new_held = ready.held(solution.left_out, house)
-    new_plates = plate_records(ready.blanks.values(), house)
+    new_plates = plate_records(ready.works.values(), house)
     plates, held = (*plan.plates, *new_plates), (*plan.held, *new_held)
+    jobs = (*plan.jobs, *(job_record(job, ready.plates) for job in late.jobs))
+    touched = {flat.number for flat in laid if any(placement.plate in ready.blanks for placement in flat.placements)}
+    flats = tuple(with_additions([flat], plates, jobs, rules)[0] if flat.number in touched else flat for flat in laid)
     copies = (copy for setting in plan.camera for copy in setting.copies)
-    findings = [*plan.findings, *finding_records(ready.found, flats, new_held, ready.blanks, new_plates)]
+    on_laid = laid_findings(flats, plates, jobs, held, rules, touched)
+    new = finding_records(ready.found, flats, new_held, ready.blanks, new_plates, on_laid)
+    findings = [*(finding for finding in plan.findings if _still_holds(finding, touched)), *new]
     findings.sort(key=lambda finding: SEVERITIES.index(finding.severity))
     return plan.model_copy(
         update={
             "settings": settings_record(house, rules, search.seed, solution),
-            "jobs": (*plan.jobs, *(job_record(job, ready.plates) for job in late.jobs)),
+            "jobs": jobs,
             "plates": plates,
             "flats": flats,
             "held": held,
@@ -66,6 +89,11 @@ def add_to_plan(
             "router": (*plan.router, *ready.router),
         }
     )
+
+
+def _still_holds(finding: FindingRecord, touched: Collection[int]) -> bool:
+    """What was said of a flat that has changed, or of the day, has been asked anew."""
+    return finding.scope == "plate" or (finding.scope == "flat" and finding.flat not in touched)
 
 
 def _refuse_what_does_not_fit(plan: Plan, late: Orders, house: House, finished: Collection[int]) -> None:

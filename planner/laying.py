@@ -35,7 +35,7 @@ def lay_day(blanks: Sequence[Blank], works: Mapping[str, Work], stock: Stock, ho
     for material in sorted(wants_free(blanks, house)):
         members = [blank for blank in blanks if material_of(blank.plate.metal, blank.plate.gauge) == material]
         ids = {blank.plate.id for blank in members}
-        keys = {blank.plate.share_key for blank in members}
+        keys = {blank.share.key for blank in members}
         free = lay_free(members, stock, house, search)
         if not is_better(free, straight, members, stock):
             continue

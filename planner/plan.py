@@ -38,6 +38,16 @@ PLATE_CLASSES: Final[tuple[AreaClass, ...]] = ("printing", "routed", "flange", "
 """The classes that belong to one plate; the others belong to the sheet."""
 
 
+Person: TypeAlias = Literal["stripper", "etcher", "tint hand", "shear hand", "router", "finisher", "prover"]
+"""Who works from the sheets."""
+
+Scope: TypeAlias = Literal["plate", "flat", "day"]
+"""What somebody looked at to find something."""
+
+SheetOf: TypeAlias = Literal["stripper", "metal", "router"]
+"""The sheets that every flat has."""
+
+
 class Record(BaseModel):
     """Base of all that a plan is made of: frozen, nothing unknown, no infinities."""
 
@@ -54,6 +64,38 @@ class Allowance(Record):
     top: float
     rule: str
     reason: str
+    setting: Annotated[str, Field(description="the key it came from, with its value")] = ""
+
+
+class SharingRecord(Record):
+    """With which others a rule lets, makes or wishes a plate to share a flat."""
+
+    kind: Literal["apart", "together", "near"]
+    key: Annotated[str, Field(description="plates with the same key belong to each other")]
+    rule: str
+    reason: str
+    setting: str = ""
+
+
+class StayingRecord(Record):
+    """Metal of a plate that a rule keeps the router off, in square inches."""
+
+    rule: str
+    reason: str
+    setting: str = ""
+    area: float
+
+
+class ChargeRecord(Record):
+    """What a rule charges for a plate."""
+
+    rule: str
+    what: str
+    quantity: float
+    unit: Literal["each", "sq in", "in", "minutes"]
+    rate: Annotated[str, Field(description="decimal amount for one unit, in the house's currency")]
+    reason: str
+    setting: str = ""
 
 
 class PlateRecord(Record):
@@ -82,6 +124,12 @@ class PlateRecord(Record):
     blank: Annotated[Box, Field(description="the metal it needs, in the plate's frame, before turning")]
     allowances: tuple[Allowance, ...]
     share_key: Annotated[str, Field(description="plates with different keys may not share a flat")]
+    together: Annotated[
+        str, Field(description="plates with the same one go on one flat, the same way up, if they fit")
+    ] = ""
+    sharing: tuple[SharingRecord, ...] = ()
+    staying: tuple[StayingRecord, ...] = ()
+    charges: tuple[ChargeRecord, ...] = ()
 
 
 class JobRecord(Record):
@@ -280,6 +328,46 @@ class RestRecord(Record):
     shape: Shape
 
 
+class PassRecord(Record):
+    """Something done over the whole flat beside printing and etching it; shapes in the flat's frame."""
+
+    rule: str
+    sheet: Annotated[str, Field(description="what the page is called that it is drawn on")]
+    name: str
+    side: Annotated[Literal["glass", "metal"], Field(description="from where it is worked")]
+    opens: Annotated[Shape, Field(description="where it acts")]
+    mask: Annotated[Shape, Field(description="what is covered or stopped out meanwhile")]
+    plates: tuple[str, ...]
+    films: Annotated[
+        tuple[tuple[str, int], ...], Field(description="what is laid: id of the plate, number of the film")
+    ]
+    frame: Annotated[Box | None, Field(description="where a frame lies")]
+    notes: str
+    reason: str
+
+
+class MarkRecord(Record):
+    """Something that a rule draws, in the flat's frame: lines, areas, register crosses or words at points."""
+
+    rule: str
+    kind: Literal["line", "area", "cross", "text"]
+    layer: str
+    words: str
+    sheets: tuple[str, ...]
+    plate: str | None
+    area: Shape = ()
+    lines: Annotated[tuple[Ring, ...], Field(description="open lines, or points of one corner each")] = ()
+
+
+class StepRecord(Record):
+    """What somebody has to do."""
+
+    rule: str
+    who: Person
+    words: str
+    plates: tuple[str, ...]
+
+
 class SheetRecord(Record):
     """The metal sheet under a flat."""
 
@@ -318,6 +406,9 @@ class Flat(Record):
     kerf_shape: Annotated[Shape, Field(default=(), description="on a free flat, the metal that the saw turns to chips")]
     rest: Annotated[tuple[RestRecord, ...], Field(default=(), description="on a free flat, what belongs to no plate")]
     cuts: Annotated[int, Field(description="how many cuts the tree has")]
+    passes: Annotated[tuple[PassRecord, ...], Field(description="in the order in which they are done")] = ()
+    marks: tuple[MarkRecord, ...] = ()
+    steps: tuple[StepRecord, ...] = ()
 
 
 class HeldPlate(Record):
@@ -341,6 +432,7 @@ class FindingRecord(Record):
     amount: float | None
     unit: str
     shape: Shape
+    scope: Annotated[Scope, Field(description="what was looked at")] = "plate"
 
 
 class Account(Record):

@@ -2,33 +2,43 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from importlib.metadata import version
 
 from shapely import Point
 from shapely.geometry import MultiPolygon
+from shapely.geometry.base import BaseGeometry
 
 from planner import nesting
 from planner.art_records import ArtOfTheDay, art_of
-from planner.blanks import Blank, blank_for
+from planner.blanks import Blank, blanks_for
 from planner.camera import settings_for
 from planner.checks import check_plate, check_work
 from planner.crew import Crew, crew_of
 from planner.findings import Finding
 from planner.flats import Search, Work, held_plate
-from planner.geometry import union_of
+from planner.geometry import area_of, union_of
 from planner.house import House
+from planner.laid_rules import laid_findings, with_additions
 from planner.laying import lay_day
 from planner.ledger import ledger_of
 from planner.orders import Orders
-from planner.plan import FindingRecord, HeldPlate, Plan, RouterRecord
+from planner.plan import ChargeRecord, FindingRecord, HeldPlate, Plan, RouterRecord, StayingRecord
 from planner.plates import OrderedPlate, plates_of
 from planner.records import finding_records, job_record, plate_records, settings_record
 from planner.router_records import router_records
-from planner.routing import RouterWork, distances_for, router_work
-from planner.rules import Rules
+from planner.routing import RouterWork, dead_metal, distances_for, router_work
+from planner.rules import RuleFailure, Rules
 from planner.stock import stock_of
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """A day's plates as ordered, with their art read: all that does not depend on rules."""
+
+    plates: tuple[OrderedPlate, ...]
+    art: ArtOfTheDay
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,19 +69,39 @@ class Prepared:
         )
 
 
-def prepare(orders: Orders, house: House, rules: Rules, processes: int = 1, first_art: int = 1) -> Prepared:
-    """Make a day's plates ready: art read, blanks, findings, the router's work.
+def read_day(orders: Orders, house: House, crew: Crew, first_art: int = 1) -> Read:
+    """Read the art of a day's plates.
 
     Raises:
-        InputError: art cannot be used, a rule failed, or is broken and not switched off.
+        InputError: art cannot be used.
+    """
+    plates = tuple(plates_of(orders, house, distances_for(house), crew))
+    return Read(plates, art_of(plates, first_art))
+
+
+def prepare(day: Read, house: House, rules: Rules, crew: Crew) -> Prepared:
+    """Make a day's plates ready: blanks, findings, the router's work.
+
+    Raises:
+        InputError: a rule failed, or rules contradict each other.
+    """
+    blanks = blanks_for(day.plates, rules, house)
+    works = _works(blanks, day.art, rules, house, crew)
+    return Prepared(day.plates, day.art, blanks, works, tuple(_inspected(day.plates, works, rules, house)))
+
+
+def with_rules(rules: Rules, make: Callable[[Rules], Plan]) -> Plan:
+    """Make a plan with the rules; where the house wants it, again without one that fails.
+
+    Raises:
+        InputError: a rule is broken or failed, and the house wants to stop.
     """
     rules.refuse_broken()
-    with crew_of(processes) as crew:
-        plates = tuple(plates_of(orders, house, distances_for(house), crew))
-        art = art_of(plates, first_art)
-        blanks = {plate.id: blank_for(plate, rules, house) for plate in plates}
-        works = _works(blanks, art, rules, house, crew)
-    return Prepared(plates, art, blanks, works, tuple(_inspected(plates, works, rules, house)))
+    while True:
+        try:
+            return make(rules)
+        except RuleFailure as failure:
+            rules = rules.without(failure)
 
 
 def make_plan(
@@ -88,25 +118,33 @@ def make_plan(
     many ``processes``; a script that asks for more than one must be one that can be imported.
 
     Raises:
-        InputError: art cannot be used, a rule failed, or is broken and not switched off.
+        InputError: art cannot be used, a rule failed, is broken and not switched off, or rules contradict each other.
     """
-    ready = prepare(orders, house, rules, processes)
-    stock = stock_of(house)
-    laid = lay_day(list(ready.blanks.values()), ready.works, stock, house, search)
-    flats = laid.flats
+    rules.refuse_broken()
+    with crew_of(processes) as crew:
+        day = read_day(orders, house, crew)
+        return with_rules(rules, lambda rules: _planned(orders, day, house, rules, search, crew))
+
+
+def _planned(orders: Orders, day: Read, house: House, rules: Rules, search: Search, crew: Crew) -> Plan:
+    ready = prepare(day, house, rules, crew)
+    laid = lay_day(list(ready.blanks.values()), ready.works, stock_of(house), house, search)
     held = ready.held(laid.left_out, house)
-    records = plate_records(ready.blanks.values(), house)
+    plates = plate_records(ready.works.values(), house)
+    jobs = tuple(job_record(job, ready.plates) for job in orders.jobs)
+    flats = with_additions(laid.flats, plates, jobs, rules)
+    on_laid = laid_findings(flats, plates, jobs, held, rules)
     return Plan(
         title=orders.title,
         version=version("flatwright"),
         settings=settings_record(house, rules, search.seed, laid.straight),
-        jobs=tuple(job_record(job, ready.plates) for job in orders.jobs),
-        plates=records,
+        jobs=jobs,
+        plates=plates,
         flats=flats,
         held=held,
-        findings=finding_records(ready.found, flats, held, ready.blanks, records),
+        findings=finding_records(ready.found, flats, held, ready.blanks, plates, on_laid),
         bounds=laid.bounds,
-        ledger=ledger_of(flats, records),
+        ledger=ledger_of(flats, plates),
         art=ready.art.records,
         camera=settings_for(ready.art.copies, house.camera.tolerance),
         router=ready.router,
@@ -127,30 +165,67 @@ def _inspected(
             checked[key] = [*check_plate(plate, house), *check_work(plate, work, house)]
         found += [(plate.id, "check", finding) for finding in checked[key]]
         for rule in rules.active:
-            found += [(plate.id, rule.rule.name, finding) for finding in rule.inspect(plate)]
+            found += [(plate.id, rule.name, finding) for finding in rule.inspect_plate(plate, work)]
     return found
+
+
+@dataclass(frozen=True, slots=True)
+class _Staying:
+    """What of a plate's metal must stay, and who says so."""
+
+    metal: MultiPolygon
+    records: tuple[StayingRecord, ...]
 
 
 def _works(blanks: Mapping[str, Blank], art: ArtOfTheDay, rules: Rules, house: House, crew: Crew) -> dict[str, Work]:
     """Ask every rule for every plate; copies and colours with the same answers share the router's work."""
-    staying: dict[str, MultiPolygon] = {}
+    staying: dict[str, _Staying] = {}
     keys: dict[str, tuple[str, str, bytes, bytes]] = {}
     asked: dict[tuple[str, str, bytes, bytes], _RouterTask] = {}
     for plate_id, blank in blanks.items():
         plate = blank.plate
-        metal = [metal for rule in rules.active for metal in rule.staying_metal(plate)]
-        staying[plate_id] = union_of(entry.shape.intersection(plate.face) for entry in metal)
-        keys[plate_id] = (plate.job, plate.name, staying[plate_id].wkb, blank.flange.wkb)
-        asked.setdefault(keys[plate_id], _RouterTask(plate, blank.flange, staying[plate_id], house))
+        stays = staying[plate_id] = _staying(plate, rules, house)
+        keys[plate_id] = (plate.job, plate.name, stays.metal.wkb, blank.flange.wkb)
+        asked.setdefault(keys[plate_id], _RouterTask(plate, blank.flange, stays.metal, house))
     heavy = [any(film.art for film in task.plate.films) for task in asked.values()]
     made = dict(zip(asked, crew.does(_routed, list(asked.values()), heavy), strict=True))
     return {
-        plate_id: Work(
-            blank, _with_nails(staying[plate_id], made[keys[plate_id]]), made[keys[plate_id]],
-            art.by_plate.get(plate_id, {}),
-        )
+        plate_id: _work(blank, staying[plate_id], made[keys[plate_id]], art.by_plate.get(plate_id, {}), rules)
         for plate_id, blank in blanks.items()
-    }  # fmt: skip
+    }
+
+
+def _work(blank: Blank, staying: _Staying, router: RouterWork, art: Mapping[int, str], rules: Rules) -> Work:
+    charges = tuple(
+        ChargeRecord(
+            rule=rule.name, what=one.what, quantity=float(one.quantity), unit=one.unit, rate=str(one.rate),
+            reason=one.reason, setting=rule.setting_text(one.setting),
+        )
+        for rule in rules.active
+        for one in rule.charges(blank.plate, router)
+    )  # fmt: skip
+    return Work(blank, _with_nails(staying.metal, router), router, art, staying.records, charges)
+
+
+def _staying(plate: OrderedPlate, rules: Rules, house: House) -> _Staying:
+    """Ask the rules one after the other; each sees what those before it have left of the dead metal."""
+    shapes: list[BaseGeometry] = []
+    records = []
+    dead: MultiPolygon | None = None
+    for rule in rules.active:
+        if "flatwright_staying_metal" not in rule.hooks:
+            continue
+        if dead is None:
+            dead = dead_metal(plate, MultiPolygon(), house.routing)
+        for one in rule.staying_metal(plate, dead):
+            shapes.append(one.shape)
+            records.append(
+                StayingRecord(
+                    rule=rule.name, reason=one.reason, setting=rule.setting_text(one.setting), area=one.shape.area
+                )
+            )
+        dead = area_of(dead.difference(union_of(shapes)))
+    return _Staying(union_of(shape.intersection(plate.face) for shape in shapes), tuple(records))
 
 
 @dataclass(frozen=True, slots=True)

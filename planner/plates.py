@@ -65,7 +65,6 @@ class OrderedPlate:
     """The plate with its bleed: the metal that the customer gets, holes open."""
     films: tuple[Film, ...] = field(repr=False)
     tints: tuple[TintArea, ...] = field(repr=False)
-    share_key: str
 
     @property
     def width(self) -> float:
@@ -190,27 +189,14 @@ def _model(given: _Entry) -> OrderedPlate:
     face = _with_bleed(outline, bleed)
     mounting = entry.mounting or ("bevelled" if is_upright_rectangle(outline) else "nailed")
     gauge = entry.gauge or house.usual_gauge
-    screen = entry.screen
     return OrderedPlate(
         id="", job=job.number, name=entry.name, copy_number=1, copies=entry.quantity, colour=None,
-        customer=job.customer, due=job.due, rush=job.rush, metal=entry.metal, gauge=gauge, screen=screen,
+        customer=job.customer, due=job.due, rush=job.rush, metal=entry.metal, gauge=gauge, screen=entry.screen,
         mounting=mounting, flush=(entry.flush or SIDES) if mounting == "flush" else (), bleed=bleed,
         may_turn=entry.may_turn, notes=entry.notes, outline=outline, face=face,
         films=tuple(films_of(entry, outline, face, house, given.distances, given.read)),
         tints=tuple(_tint(tint, face) for tint in entry.tints),
-        share_key=f"{entry.metal}, {gauge:.4g} in, {_band(screen, house)}",
     )  # fmt: skip
-
-
-def _band(screen: int | None, house: House) -> str:
-    if screen is None:
-        return "line"
-    lowest = 0
-    for limit in house.flats.screen_bands:
-        if screen <= limit:
-            return f"screens {lowest + 1} to {limit}" if lowest else f"screens to {limit}"
-        lowest = limit
-    return f"screens over {lowest}" if lowest else "screens"
 
 
 def _outline(entry: Plate) -> Polygon:

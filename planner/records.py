@@ -11,7 +11,7 @@ from planner.blanks import Blank
 from planner.checks.placing import check_placing
 from planner.checks.sets import check_sets
 from planner.findings import SEVERITIES, Finding
-from planner.flats import Place
+from planner.flats import Place, Work
 from planner.geometry import plain
 from planner.house import House
 from planner.orders import Job
@@ -23,6 +23,7 @@ from planner.plan import (
     JobRecord,
     PlateRecord,
     RuleRecord,
+    Scope,
     Settings,
     Shape,
 )
@@ -36,10 +37,12 @@ def finding_records(
     held: Sequence[HeldPlate],
     blanks: dict[str, Blank],
     plates: Sequence[PlateRecord],
+    on_laid: Iterable[tuple[str, Scope, Finding]],
 ) -> tuple[FindingRecord, ...]:
     """Give all findings on these blanks, the most severe first, each where its plate lies.
 
-    Shapes are in the flat's frame where the plate lies on one; flats may hold other plates too.
+    Shapes are in the flat's frame where the plate lies on one; flats may hold other plates too. ``on_laid`` are those
+    on flats and on the day, with the rule and what it looked at.
     """
     places = {
         placement.plate: (flat.number, Place(blanks[placement.plate], placement.turned // 90, *placement.blank[:2]))
@@ -60,10 +63,18 @@ def finding_records(
             continue
         shape_there = () if finding.shape is None else plain(finding.shape)
         records.append(_finding_record(finding, "check", plate_id, places[plate_id][0], shape_there))
+    for rule, scope, finding in on_laid:
+        shape_there = () if finding.shape is None else plain(finding.shape)
+        number = (
+            finding.flat if finding.plate is None or finding.flat is not None else places.get(finding.plate, (None,))[0]
+        )
+        records.append(_finding_record(finding, rule, finding.plate, number, shape_there, scope))
     order = {plate_id: position for position, plate_id in enumerate(blanks)}
     records.sort(
-        key=lambda record: (SEVERITIES.index(record.severity), order[record.plate or ""], record.code, record.message)
-    )
+        key=lambda record: (
+            SEVERITIES.index(record.severity), order.get(record.plate or "", -1), record.code, record.message
+        )
+    )  # fmt: skip
     return tuple(records)
 
 
@@ -76,13 +87,14 @@ _TURNED: Final = (
 def _finding_record(
     finding: Finding,
     rule: str,
-    plate: str,
+    plate: str | None,
     flat: int | None,
     shape: Shape,
+    scope: Scope = "plate",
 ) -> FindingRecord:
     return FindingRecord(
         code=finding.code, severity=finding.severity, rule=rule, plate=plate, flat=flat,
-        message=finding.message, cure=finding.cure, amount=finding.amount, unit=finding.unit, shape=shape,
+        message=finding.message, cure=finding.cure, amount=finding.amount, unit=finding.unit, shape=shape, scope=scope,
     )  # fmt: skip
 
 
@@ -100,27 +112,29 @@ def _held_finding(held: HeldPlate) -> FindingRecord:
     )  # fmt: skip
 
 
-def plate_records(blanks: Iterable[Blank], house: House) -> tuple[PlateRecord, ...]:
+def plate_records(works: Iterable[Work], house: House) -> tuple[PlateRecord, ...]:
     """Give the records of plates; copies and colours share what prints, which is written once."""
     written: dict[tuple[str, str], Shape] = {}
     records = []
-    for blank in blanks:
-        key = (blank.plate.job, blank.plate.name)
+    for work in works:
+        plate = work.blank.plate
+        key = (plate.job, plate.name)
         if key not in written:
-            written[key] = plain(blank.plate.printing)
-        records.append(_plate_record(blank, written[key], house))
+            written[key] = plain(plate.printing)
+        records.append(_plate_record(work, written[key], house))
     return tuple(records)
 
 
-def _plate_record(blank: Blank, printing: Shape, house: House) -> PlateRecord:
-    plate = blank.plate
+def _plate_record(work: Work, printing: Shape, house: House) -> PlateRecord:
+    blank, plate = work.blank, work.blank.plate
     return PlateRecord(
         id=plate.id, job=plate.job, name=plate.name, copy_number=plate.copy_number, copies=plate.copies,
         colour=plate.colour, metal=plate.metal, gauge=plate.gauge, screen=plate.screen, mounting=plate.mounting,
         block=None if plate.mounting == "unmounted" else max(0.0, house.type_height - plate.gauge),
         may_turn=plate.may_turn, notes=plate.notes, width=plate.width, height=plate.height,
         outline=plain(plate.outline), printing=printing, films=len(plate.films),
-        blank=blank.box, allowances=blank.allowances, share_key=plate.share_key,
+        blank=blank.box, allowances=blank.allowances, share_key=blank.share.key,
+        together=blank.share.together, sharing=blank.share.asked, staying=work.asked_to_stay, charges=work.charges,
     )  # fmt: skip
 
 
@@ -141,7 +155,7 @@ def settings_record(house: House, rules: Rules, seed: int, solution: nesting.Sol
         least_white=house.routing.least_white, cutters=tuple(sorted(house.routing.cutters, reverse=True)),
         least_offcut=house.flats.least_offcut,
         rules=tuple(
-            RuleRecord(name=rule.rule.name, version=rule.rule.version, source=rule.source) for rule in rules.active
+            RuleRecord(name=rule.name, version=rule.rule.version, source=rule.source) for rule in rules.active
         ),
     )  # fmt: skip
 

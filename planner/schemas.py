@@ -10,7 +10,7 @@ from pydantic import BaseModel
 from planner.house import House
 from planner.orders import Orders
 from planner.plan import Plan
-from planner.rules import Rules
+from planner.rules import Habits, Rules
 
 DIALECT: Final = "https://json-schema.org/draft/2020-12/schema"
 NAMES: Final = ("order", "house", "plan")
@@ -40,7 +40,7 @@ def _add_rules(schema: dict[str, Any], rules: Rules) -> None:
     for active in rules.active:
         own = active.rule.settings.model_json_schema()
         schema.setdefault("$defs", {}).update(own.pop("$defs", {}))
-        own["properties"] = {"enabled": {"type": "boolean", "default": True}, **own.get("properties", {})}
+        own["properties"] = {**Habits.model_json_schema()["properties"], **own.get("properties", {})}
         settings[active.rule.name] = own
     schema["properties"]["rules"] = {
         "type": "object",

@@ -43,7 +43,15 @@ def flatwright_margins(plate: OrderedPlate, settings: FlushSettings) -> Sequence
         return []
     kept = {side: 0.0 if side in plate.flush else settings.margin for side in SIDES}
     return [
-        Margin("shoulder", kept["left"], kept["right"], kept["bottom"], kept["top"], "the margin of sides not flush")
+        Margin(
+            "shoulder",
+            kept["left"],
+            kept["right"],
+            kept["bottom"],
+            kept["top"],
+            "the margin of sides not flush",
+            "margin",
+        )
     ]
 
 

@@ -44,8 +44,10 @@ def flatwright_margins(plate: OrderedPlate, settings: BevelSettings) -> Sequence
     if plate.mounting != "bevelled" or not plate.is_rectangle:
         return []
     return [
-        Margin.all_round("shoulder", settings.shoulder, "the slope from the printing edge down to the flange"),
-        Margin.all_round("flange", settings.flange, "the flange that nails go through"),
+        Margin.all_round(
+            "shoulder", settings.shoulder, "the slope from the printing edge down to the flange", "shoulder"
+        ),
+        Margin.all_round("flange", settings.flange, "the flange that nails go through", "flange"),
     ]
 
 

@@ -131,7 +131,8 @@ def test_rules_are_listed_with_their_source(shop: Path) -> None:
     assert "square-bevel" in run("rules").stdout
     (shop / "house.toml").write_text("[rules.square-bevel]\nenabled = false\n")
     states = {row["name"]: row["state"] for row in json.loads(run("rules", "--house", "house.toml", "--json").stdout)}
-    assert states == {"square-bevel": "off", "flush-mount": "active, 1.0"}
+    assert states["square-bevel"] == "off"
+    assert states["flush-mount"] == "active, 1.0"
 
 
 def test_schemas_are_printed_and_written(shop: Path) -> None:

@@ -25,7 +25,7 @@ def test_every_value_has_a_default() -> None:
     [
         {},
         {"name": 'The "Old" Shop \\ Sons', "bleed": "3 mm", "cutting": {"how": "saw", "kerf": "1 mm", "gap": "2.5 mm"}},
-        {"sheets": [], "prices": {"currency": "\u00a3", "flat": "6.50"}, "flats": {"screen_bands": []}},
+        {"sheets": [], "prices": {"currency": "\u00a3", "flat": "6.50"}, "rules": {"screen-bands": {"bands": []}}},
         {
             "sheets": [
                 {"metal": "zinc", "size": "600 x 400 mm", "count": 3, "price": 12.5, "remnant": True, "name": "R"}
@@ -65,7 +65,6 @@ def test_every_key_of_the_printed_house_file_has_a_comment() -> None:
         ({"cutting": {"gap": "-1 in"}}, "must not be negative"),
         ({"routing": {"cutters": ["0 in"]}}, "must be greater than zero"),
         ({"routing": {"cutters": ["1/4 in", "0.25 in"]}}, "names one diameter twice"),
-        ({"flats": {"screen_bands": [150, 100]}}, "must rise"),
         ({"sheets": [{"metal": "zinc", "size": "1 x 1 in"}]}, "leaves no metal inside the grip margin"),
         ({"sheets": [{"metal": "zinc", "size": "9 x 9 in", "price": -1}]}, 'sheet 1 of [[sheets]], key "price": -1'),
         ({"sheets": [{"metal": "zinc", "size": "9 x 9 in", "price": "nan"}]}, "is no price"),

@@ -94,18 +94,3 @@ def test_tints_print_and_only_on_the_plate() -> None:
         tints=[{"pattern": "7", "size": "2 x 2 in", "at": "2, 3 in"}],
     )
     assert plate.printing.area == pytest.approx(1 + 1)
-
-
-@pytest.mark.parametrize(
-    ("screen", "band"),
-    [
-        (None, "line"),
-        (65, "screens to 100"),
-        (100, "screens to 100"),
-        (101, "screens 101 to 150"),
-        (175, "screens over 150"),
-    ],
-)
-def test_screen_bands_decide_what_may_share_a_flat(screen: int | None, band: str) -> None:
-    keys = {"size": "3 x 4 in"} | ({"screen": screen} if screen else {})
-    assert a_plate(**keys).share_key == f"zinc, 0.064 in, {band}"

@@ -131,7 +131,7 @@ def test_a_colour_set_apart_or_turned_is_found() -> None:
     colours = ["yellow", "red", "blue", "black"]
     house = a_house(sheets=[{"metal": "zinc", "size": "9 x 9 in"}])
     apart = planned(a_day({"size": "3 1/2 x 6 in", "colours": colours, "may_turn": False}), house)
-    assert [found.code for found in apart.findings] == ["colour.apart"]
+    assert [found.code for found in apart.findings] == ["together.apart"]
     together = planned(a_day({"size": "3 x 3 in", "colours": colours, "may_turn": False}), house)
     assert together.findings == ()
     (flat,) = together.flats
@@ -140,7 +140,7 @@ def test_a_colour_set_apart_or_turned_is_found() -> None:
         for placement in flat.placements
     ]
     found = list(check_sets([flat.model_copy(update={"placements": tuple(turned)})], together.plates))
-    assert [finding.code for _, finding in found] == ["colour.turned"]
+    assert [finding.code for _, finding in found] == ["together.turned"]
 
 
 def overlay(use: str, **keys: Any) -> dict[str, Any]:

@@ -16,7 +16,7 @@ import pytest
 from shapely.geometry import MultiPolygon
 from skimage import morphology
 
-from planner.blanks import blank_for
+from planner.blanks import blanks_for
 from planner.house import House
 from planner.plates import OrderedPlate
 from planner.routing import router_work, zones_of
@@ -106,7 +106,7 @@ def test_flange_keeps_the_cutter_out_of_the_corners_of_the_plate() -> None:
     image = {"size": "2 x 1 in", "at": "1.5, 1.5 in"}
     bevelled = line_plate("5 x 4 in", image, house, mounting="bevelled")
     open_edged = line_plate("5 x 4 in", image, house)
-    flange = blank_for(bevelled, load_rules(house, DEFAULTS), house).flange
+    flange = blanks_for([bevelled], load_rules(house, DEFAULTS), house)[bevelled.id].flange
     dead = dead_metal(bevelled, NOTHING, house.routing).area
     inside = zones_of(bevelled, flange, NOTHING, house.routing)
     running_over = zones_of(open_edged, NOTHING, NOTHING, house.routing)

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from planner.blanks import blank_for
+from planner.blanks import Blank, blanks_for
 from planner.flats import Search
 from planner.lengths import parse_length
 from planner.planning import make_plan
@@ -26,7 +26,7 @@ def test_flange_is_as_wide_as_wilkinson_leaves_for_the_nails() -> None:
     """
     house = house_with()
     plate = plate_from({"size": "4 x 5 in"}, house)
-    blank = blank_for(plate, load_rules(house, DEFAULTS), house)
+    blank = blanks_for([plate], load_rules(house, DEFAULTS), house)[plate.id]
     (flange,) = [allowance for allowance in blank.allowances if allowance.kind == "flange"]
     assert {flange.left, flange.right, flange.bottom, flange.top} == {flange.left}
     assert flange.left == pytest.approx(parse_length("3 mm"), abs=0.01)
@@ -39,8 +39,8 @@ def test_blank_grows_by_wilkinsons_flange_on_every_side() -> None:
     """
     house = house_with(**TIGHT, rules={"square-bevel": {"flange": "3 mm", "shoulder": "0 in"}})
     rules = load_rules(house, DEFAULTS)
-    bevelled = blank_for(plate_from({"size": "4 x 5 in"}, house), rules, house)
-    bare = blank_for(plate_from({"size": "4 x 5 in", "mounting": "unmounted"}, house), rules, house)
+    bevelled = _only(blanks_for([plate_from({"size": "4 x 5 in"}, house)], rules, house))
+    bare = _only(blanks_for([plate_from({"size": "4 x 5 in", "mounting": "unmounted"}, house)], rules, house))
     assert bare.box == (0.0, 0.0, 4.0, 5.0)
     grown = 6 / 25.4
     assert bevelled.box[2] - 4 == pytest.approx(grown, abs=1 / 1024)
@@ -88,7 +88,7 @@ def test_book_page_bleeds_further_at_the_foot() -> None:
     plate = plate_from({"size": "5 3/8 x 7 7/8 in", "bleed": BOOK_TRIM, "mounting": "unmounted"}, house)
     assert plate.face.bounds == (0.0, -0.25, 5.5, 8.0)
     assert plate.face.area == pytest.approx(5.5 * 8.25, abs=1e-9)
-    blank = blank_for(plate, load_rules(house, DEFAULTS), house)
+    blank = blanks_for([plate], load_rules(house, DEFAULTS), house)[plate.id]
     assert blank.box == (0.0, -0.25, 5.5, 8.25)
 
 
@@ -159,3 +159,8 @@ def test_sixteen_octavo_plates_lie_on_a_large_sheet() -> None:
     assert not plan.held
     assert len(plan.flats) == 1
     assert len(plan.flats[0].placements) == 16
+
+
+def _only(blanks: dict[str, Blank]) -> Blank:
+    (blank,) = blanks.values()
+    return blank

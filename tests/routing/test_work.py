@@ -13,7 +13,7 @@ from shapely import LineString, MultiLineString, Point, Polygon, box, union_all
 from shapely.geometry import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
-from planner.blanks import blank_for
+from planner.blanks import blanks_for
 from planner.house import House
 from planner.metals import weight_of
 from planner.orders import orders_from
@@ -27,7 +27,7 @@ NOTHING = MultiPolygon()
 
 
 def flange_of(plate: OrderedPlate, house: House) -> BaseGeometry:
-    return blank_for(plate, rules_of(house), house).flange
+    return blanks_for([plate], rules_of(house), house)[plate.id].flange
 
 
 def keeps_off(work: RouterWork, plate: OrderedPlate, house: House, standing: BaseGeometry) -> None:

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from shapely import Point, Polygon, box
 from shapely.geometry import MultiPolygon
 
-from planner.blanks import blank_for
+from planner.blanks import blanks_for
 from planner.house import House
 from planner.orders import orders_from
 from planner.plates import plates_of
@@ -21,7 +21,7 @@ NOTHING = MultiPolygon()
 
 def zones(house: House, **keys: Any) -> list[Zone]:
     plate = a_plate(house, **keys)
-    return zones_of(plate, blank_for(plate, rules_of(house), house).flange, NOTHING, house.routing)
+    return zones_of(plate, blanks_for([plate], rules_of(house), house)[plate.id].flange, NOTHING, house.routing)
 
 
 def test_a_plate_that_prints_all_over_has_no_dead_metal() -> None:
@@ -93,7 +93,7 @@ def test_a_mortise_is_open_air() -> None:
 def test_no_zone_is_nearer_than_the_clearance_and_no_two_overlap(tables: dict[str, Any]) -> None:
     house = a_house()
     for plate in {plate.name: plate for plate in plates_of(orders_from(tables, ""), house)}.values():
-        found = zones_of(plate, blank_for(plate, rules_of(house), house).flange, NOTHING, house.routing)
+        found = zones_of(plate, blanks_for([plate], rules_of(house), house)[plate.id].flange, NOTHING, house.routing)
         for number, zone in enumerate(found):
             assert zone.shape.is_valid
             assert zone.shape.difference(plate.face).area < 1e-9

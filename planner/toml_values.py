@@ -1,0 +1,47 @@
+"""How is a value written in the house file, so that reading it gives the same value?"""
+
+from __future__ import annotations
+
+import json
+from typing import Any, get_args
+
+from annotated_types import Ge, Gt
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+
+from planner.lengths import exact_text
+
+
+def entry_text(value: Any, info: FieldInfo) -> str:  # noqa: ANN401 - any value that a house file may hold
+    """Write the value of a field as TOML."""
+    if get_args(info.annotation) == (float, float):
+        return _size(value)
+    # Lengths are checked by a parser of their own; a plain number has limits.
+    is_number = any(isinstance(part, (Ge, Gt)) for part in info.metadata)
+    return repr(value) if isinstance(value, float) and is_number else value_text(value)
+
+
+def value_text(value: Any) -> str:  # noqa: ANN401 - any value that a house file may hold
+    """Write a value as TOML; a plain float is a length in inches."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, float):
+        return f'"{exact_text(value)}"'
+    if isinstance(value, int):
+        return str(value)
+    if isinstance(value, BaseModel):
+        fields = type(value).model_fields
+        return "{ " + ", ".join(f"{key} = {_place_or_size(getattr(value, key), key)}" for key in fields) + " }"
+    if isinstance(value, (tuple, list)):
+        return "[" + ", ".join(value_text(part) for part in value) + "]"
+    # A JSON string is a TOML basic string; both escape alike.
+    return json.dumps(str(value), ensure_ascii=False)
+
+
+def _place_or_size(value: tuple[float, float], key: str) -> str:
+    return _size(value) if key == "size" else _size(value).replace(" x ", ", ")
+
+
+def _size(size: tuple[float, float]) -> str:
+    width, height = (exact_text(side) for side in size)
+    return f'"{width.removesuffix(" in")} x {height}"'
