@@ -18,7 +18,7 @@ _KINDS = {
     "shoulder": "shoulder",
     "flange": "flange",
     "trim": "trim, cut away",
-    "film": "room for films",
+    "film": "films",
 }
 
 

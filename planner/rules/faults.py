@@ -164,6 +164,8 @@ def _is_box(box: object) -> bool:
 def _mark(mark: Mark, bounds: Bounds) -> Iterator[str]:
     yield from _kind(mark.kind, tuple(_SHAPES_OF_MARKS))
     yield from _shape(mark.shape, bounds)
+    if mark.shape.is_empty:
+        yield "has nothing to draw"
     if mark.shape.geom_type not in _SHAPES_OF_MARKS[mark.kind]:
         yield f"is a {mark.kind} and needs a {' or '.join(_SHAPES_OF_MARKS[mark.kind])}, not a {mark.shape.geom_type}"
     yield from _texts(layer=mark.layer, words=mark.words)
@@ -193,6 +195,8 @@ def _named(plates: Collection[object], bounds: Bounds) -> Iterator[str]:
 def _shape(shape: object, bounds: Bounds) -> Iterator[str]:
     if not isinstance(shape, BaseGeometry):
         yield "has no shapely shape"
+    elif shape.is_empty:
+        return
     elif not all(_is_finite(bound) for bound in shape.bounds) or not shape.is_valid:
         yield "has a shape that is not valid"
     elif bounds.outside(shape):

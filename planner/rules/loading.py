@@ -106,6 +106,7 @@ class _Found:
     idle: list[IdleRule] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
     known: dict[str, str] = field(default_factory=dict)
+    named: set[str] = field(default_factory=set)
 
     def habits(self, name: str) -> tuple[Habits, dict[str, Any]]:
         """How the house uses a rule, and the rest of its table: the rule's own settings."""
@@ -117,16 +118,17 @@ class _Found:
             self.problems += problems_of(error, Habits, _settings_place(name))
             return Habits(enabled=False), table
 
-    def take(self, name: str, origin: str, load: Callable[[], ModuleType], expected: str) -> None:
-        """Take a rule of this name up, or say why not."""
+    def take(self, name: str, origin: str, load: Callable[[], ModuleType], expected: str, named: bool) -> None:
+        """Take a rule of this name up, or say why not; one that is ``named`` takes the place of an installed one."""
         habits, table = self.habits(name)
         if name in self.known:
-            what = f"is replaced by {self.known[name]}" if self.known[name] in self._files else (
-                f"has the name of a rule from {self.known[name]}"
-            )  # fmt: skip
-            self.idle.append(IdleRule(name, origin, self.known[name] not in self._files, what))
+            replaced = name in self.named and not named
+            what = "is replaced by" if replaced else "has the name of a rule from"
+            self.idle.append(IdleRule(name, origin, not replaced, f"{what} {self.known[name]}"))
             return
         self.known[name] = origin
+        if named:
+            self.named.add(name)
         if not habits.enabled:
             self.idle.append(IdleRule(name, origin, False, f"switched off in {self.source}"))
             return
@@ -149,10 +151,6 @@ class _Found:
             return
         self.active.append(ActiveRule(rule, settings, origin, manager, habits))
 
-    @property
-    def _files(self) -> set[str]:
-        return {origin for origin in self.known.values() if origin.endswith(".py")}
-
 
 def load_rules(
     house: House,
@@ -172,16 +170,18 @@ def load_rules(
             that cannot be read; a file of ``files`` holds no rule.
     """
     loading = _Found(house, source, folder)
-    given = [(_module(path, str(path)), str(path)) for path in files]
+    given = [(_module_or_refusal(path), str(path)) for path in files]
     for module, origin in [*given, *((module, _file_of(module)) for module in modules)]:
-        loading.take(rule_of_module(module).name, origin, partial(_itself, module), "calls itself otherwise")
+        loading.take(
+            rule_of_module(module).name, origin, partial(_itself, module), "calls itself otherwise", named=True
+        )
     for name in house.rules:
         file = loading.habits(name)[0].file
         if file is not None:
             _take_file(loading, name, file)
     entries = entry_points(group=GROUP) if found is None else found
     for entry in sorted(entries, key=lambda entry: (entry.name, entry.value)):
-        loading.take(entry.name, _origin(entry), partial(_imported, entry), "its entry point")
+        loading.take(entry.name, _origin(entry), partial(_imported, entry), "its entry point", named=False)
     problems = [*loading.problems, *_unknown(house, loading.known)]
     if problems:
         raise InputError(source, list(dict.fromkeys(problems)))
@@ -195,7 +195,23 @@ def _take_file(loading: _Found, name: str, given: str) -> None:
         place = place_in_house(("rules", name, "file"))
         loading.problems.append(Problem(place, f'names "{given}", which is no file beside the house file'))
         return
-    loading.take(name, str(path), partial(_module, path, str(path)), "the house file")
+    loading.take(name, str(path), partial(_module, path, str(path)), "the house file", named=True)
+
+
+def _module_or_refusal(path: Path) -> ModuleType:
+    """Run a file that the command line names.
+
+    Raises:
+        InputError: it cannot be read, or fails.
+    """
+    try:
+        return _module(path, str(path))
+    except InputError:
+        raise
+    except BaseException as error:  # a stranger's file may raise anything, even SystemExit
+        if isinstance(error, KeyboardInterrupt):
+            raise
+        raise InputError(str(path), [Problem("", f"cannot be loaded: {type(error).__name__}: {error}")]) from None
 
 
 def _module(path: Path, source: str) -> ModuleType:
@@ -227,7 +243,7 @@ def rule_of_module(module: ModuleType) -> Rule:
 
 
 def _file_of(module: ModuleType) -> str:
-    return module.__file__ or module.__name__
+    return getattr(module, "__file__", None) or module.__name__
 
 
 def _itself(module: ModuleType) -> ModuleType:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from planner.plan import Plan
+from planner.sheets.additions import people_on_metal
 from planner.sheets.bench import router_jobs
 from planner.sheets.camera import camera_sheet
 from planner.sheets.metal import metal_sheet
+from planner.sheets.passes import pass_sheets
 from planner.sheets.router_flat import flat_router_sheet
 from planner.sheets.router_lists import plates_on
 from planner.sheets.router_plate import plate_sheet
@@ -15,15 +17,20 @@ from planner.sheets.stripper import stripper_sheet
 def sheet_files(plan: Plan) -> dict[str, str]:
     """Draw every flat of a plan and give the SVG text of each file by its name; the same plan, the same bytes.
 
-    Each flat has a sheet for the stripper and one of its metal; where there is dead metal also the router's overview,
-    and a page for each plate, or for those that are alike. Where copies go before the camera there is their list.
+    Each flat has a sheet for the stripper, one of its metal, and one for each kind of pass that rules add; where there
+    is dead metal also the router's overview, and a page for each plate, or for those that are alike. Where copies go
+    before the camera there is their list.
     """
     files: dict[str, str] = {}
     jobs = router_jobs(plan)
     for flat in plan.flats:
         files[f"flat-{flat.number:02d}-stripper.svg"] = stripper_sheet(plan, flat)
-        files[f"flat-{flat.number:02d}-metal.svg"] = metal_sheet(plan, flat)
-        if plates_on(flat, jobs):
+        has_router = bool(plates_on(flat, jobs))
+        has_tint = any(one.side == "metal" for one in flat.passes)
+        files[f"flat-{flat.number:02d}-metal.svg"] = metal_sheet(plan, flat, people_on_metal(has_router, has_tint))
+        for number, sheet in enumerate(pass_sheets(plan, flat), start=1):
+            files[f"flat-{flat.number:02d}-pass-{number}.svg"] = sheet
+        if has_router:
             files[f"flat-{flat.number:02d}-router.svg"] = flat_router_sheet(plan, flat, jobs)
         for job in jobs:
             if job.flat.number == flat.number:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import Final
 
 from planner.geometry import shape_of
 from planner.lengths import size_text
-from planner.plan import Box, Flat, Placement, Plan, PlateRecord
+from planner.plan import Box, Flat, Person, Placement, Plan, PlateRecord
+from planner.sheets.additions import draw_marks, mark_looks, steps_list, write_marks
 from planner.sheets.art import draw_art, is_solid
 from planner.sheets.canvas import LEFT, TOP, Canvas
 from planner.sheets.cautions import metal_cautions
@@ -54,14 +56,15 @@ _USE = (
 )
 
 
-def metal_sheet(plan: Plan, flat: Flat) -> str:
-    """Draw the metal sheet of a flat."""
+def metal_sheet(plan: Plan, flat: Flat, people: Collection[Person]) -> str:
+    """Draw the metal sheet of a flat, with the steps of these people."""
     desk = Desk(plan, flat)
     view = View(True, LEFT, TOP, flat.sheet.width, flat.sheet.height)
     title = f"Flat {flat.number}, {NAME}"
     words = f"Mirror image of the layout at true size on {desk.sheet_words()}: cuts, dead metal, flanges, offcuts."
     cutters = [zone.cutter for placement in flat.placements for zone in placement.zones]
-    canvas = Canvas("metal", view, title, words, {**desk.zone_looks(cutters), **saw_looks(desk)})
+    looks = {**desk.zone_looks(cutters), **saw_looks(desk), **mark_looks(desk, "metal")}
+    canvas = Canvas("metal", view, title, words, looks)
     draw_metal(canvas, desk)
     _draw_leftovers(canvas, desk)
     if not desk.free:
@@ -73,6 +76,7 @@ def metal_sheet(plan: Plan, flat: Flat) -> str:
     draw_tints(canvas, desk)
     draw_cuts(canvas, desk)
     draw_sawing(canvas, desk)
+    draw_marks(canvas, desk, "metal")
     places = Places()
     numbers = canvas.upright("cut-numbers", "Cut numbers")
     mark_cuts(canvas, desk, numbers, places)
@@ -85,8 +89,10 @@ def metal_sheet(plan: Plan, flat: Flat) -> str:
         _label(canvas, desk, labels, places, number, placement, record)
     _label_leftovers(canvas, desk, labels, places)
     label_grip(canvas, desk, labels, places)
+    write_marks(canvas, desk, "metal", labels, places)
     blocks = [
         said("use", "HOW TO READ THIS SHEET", _USE),
+        steps_list(desk, people),
         jobs_list(desk),
         legend(canvas),
         said("cautions", "CAUTIONS", metal_cautions(flat.sheet.metal)),

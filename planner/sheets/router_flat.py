@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from planner.plan import Flat, Placement, Plan, PlateRecord
+from planner.sheets.additions import ON_SHEET, draw_marks, mark_looks, steps_list, write_marks
 from planner.sheets.art import draw_art, is_solid
 from planner.sheets.bench import Job, put, put_line, to_flat
 from planner.sheets.canvas import LEFT, TOP, Canvas
@@ -45,7 +46,7 @@ def flat_router_sheet(plan: Plan, flat: Flat, jobs: Sequence[Job]) -> str:
     title = f"Flat {flat.number}, {NAME}"
     words = f"Mirror image of the layout at true size on {desk.sheet_words()}: dead metal by cutter, nails, whites."
     cutters = [zone.cutter for placement in flat.placements for zone in placement.zones]
-    canvas = Canvas("router", view, title, words, desk.zone_looks(cutters))
+    canvas = Canvas("router", view, title, words, {**desk.zone_looks(cutters), **mark_looks(desk, "router")})
     draw_metal(canvas, desk)
     draw_blanks(canvas, desk)
     draw_flanges(canvas, desk)
@@ -54,6 +55,7 @@ def flat_router_sheet(plan: Plan, flat: Flat, jobs: Sequence[Job]) -> str:
     draw_plates(canvas, desk)
     draw_art(canvas, desk)
     _draw_nails(canvas, desk, mine)
+    draw_marks(canvas, desk, "router")
     places = Places()
     draw_findings(canvas, desk, places)
     labels = canvas.upright("labels", "Labels")
@@ -61,9 +63,11 @@ def flat_router_sheet(plan: Plan, flat: Flat, jobs: Sequence[Job]) -> str:
     work = dict(mine)
     for number, placement, record in desk.numbered:
         _label(canvas, desk, labels, places, number, placement, record, work.get(number))
+    write_marks(canvas, desk, "router", labels, places)
     blocks = [
         said("use", "HOW TO READ THIS SHEET", _USE),
         said("cautions", "CAUTIONS", router_cautions(flat.sheet.metal)),
+        steps_list(desk, ON_SHEET["router"]),
         *flat_work_list(desk, jobs),
         legend(canvas),
         jobs_list(desk),

@@ -8,6 +8,7 @@ from typing import Final
 
 from planner.geometry import shape_of
 from planner.plan import Box, FilmRecord, Flat, Placement, Plan, PlateRecord
+from planner.sheets.additions import ON_SHEET, draw_marks, mark_looks, steps_list, write_marks
 from planner.sheets.art import draw_art, is_solid
 from planner.sheets.canvas import LEFT, TOP, Canvas
 from planner.sheets.cautions import stripper_cautions
@@ -79,7 +80,8 @@ def stripper_sheet(plan: Plan, flat: Flat) -> str:
     desk = Desk(plan, flat)
     view = View(False, LEFT, TOP, flat.sheet.width, flat.sheet.height)
     title = f"Flat {flat.number}, {NAME}"
-    canvas = Canvas("stripper", view, title, f"Layout of the negatives at true size on {desk.sheet_words()}.", {})
+    looks = mark_looks(desk, "stripper")
+    canvas = Canvas("stripper", view, title, f"Layout of the negatives at true size on {desk.sheet_words()}.", looks)
     draw_metal(canvas, desk)
     draw_blanks(canvas, desk)
     draw_plates(canvas, desk)
@@ -89,6 +91,7 @@ def stripper_sheet(plan: Plan, flat: Flat) -> str:
     draw_art(canvas, desk, "overlays")
     draw_tints(canvas, desk)
     _draw_films(canvas, desk)
+    draw_marks(canvas, desk, "stripper")
     places = Places()
     draw_findings(canvas, desk, places)
     labels = canvas.upright("labels", "Labels")
@@ -97,9 +100,11 @@ def stripper_sheet(plan: Plan, flat: Flat) -> str:
     for number, placement, record in desk.numbered:
         _label(canvas, labels, places, number, placement, record, desk)
     _tag_films(canvas, desk, labels, places)
+    write_marks(canvas, desk, "stripper", labels, places)
     surprint = any(film.use == "surprint" for placement in flat.placements for film in placement.films)
     blocks = [
         said("use", "HOW TO USE THIS SHEET", _USE_FREE if desk.free else _USE),
+        steps_list(desk, ON_SHEET["stripper"]),
         jobs_list(desk),
         legend(canvas),
         findings_list(desk.findings),
