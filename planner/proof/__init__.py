@@ -13,6 +13,7 @@ from shapely.errors import ShapelyError
 
 from planner.plan import Plan
 from planner.proof.account import check_ledger
+from planner.proof.added import check_added
 from planner.proof.art import check_art
 from planner.proof.camera import check_camera
 from planner.proof.coverage import check_coverage
@@ -23,6 +24,7 @@ from planner.proof.report import Check, Proof, Tally
 from planner.proof.roll import check_roll
 from planner.proof.router import check_router
 from planner.proof.shapes import lay_out
+from planner.proof.sharing import check_sharing
 from planner.proof.subjects import subjects_of
 from planner.proof.transform import check_transform
 from planner.proof.views import check_views
@@ -46,6 +48,8 @@ def prove(plan: Plan, folder: Path | None = None, *, elements: int = DAY) -> Pro
         ("spots", lambda: check_spots(flats)),
         ("cuts", lambda: check_cuts(flats, plan.settings.least_offcut)),
         ("nothing lost", lambda: check_roll(plan)),
+        ("sharing", lambda: check_sharing(plan)),
+        ("passes", lambda: check_added(flats)),
         ("ledger", lambda: check_ledger(plan, flats)),
         ("router", lambda: check_router(flats, plan.settings)),
         ("zones", lambda: check_dead(subjects, plan.settings, elements)),

@@ -144,6 +144,10 @@ def _pass(work: Pass, bounds: Bounds) -> Iterator[str]:
         yield from _shape(shape, bounds)
     if work.opens.intersection(work.mask).area > _ROUNDING:
         yield "masks what it opens"
+    if not work.mask.is_empty and bounds.room is not None:
+        bare = bounds.room.difference(work.opens).difference(work.mask).area
+        if bare > _ROUNDING * bounds.room.length:
+            yield f"neither opens nor masks {bare:.3f} sq in of the sheet"
     if work.frame is not None and not _is_box(work.frame):
         yield "has a frame that is no box of x, y, width and height"
     yield from _named(work.plates, bounds)

@@ -19,8 +19,8 @@ from .tiny import area, as_plan, of_a, of_b, ring, tampered, tiny_plan, tiny_tab
 Tables = dict[str, Any]
 
 NAMES = (
-    "shapes", "sheet", "overlap", "spots", "cuts", "nothing lost", "ledger", "router", "zones", "work", "art",
-    "camera", "transform", "coverage", "views",
+    "shapes", "sheet", "overlap", "spots", "cuts", "nothing lost", "sharing", "passes", "ledger", "router", "zones",
+    "work", "art", "camera", "transform", "coverage", "views",
 )  # fmt: skip
 
 
@@ -34,6 +34,16 @@ def placement(tables: Tables, place: int = 0) -> Tables:
 
 def part(tables: Tables, place: int) -> Tables:
     return flat(tables)["cut_tree"][place]
+
+
+def added(tables: Tables, what: str) -> Tables:
+    return flat(tables)[what][0]
+
+
+def pair(tables: Tables, one: str, other: str) -> None:
+    for plate, name in zip(tables["plates"], (one, other), strict=True):
+        plate["together"] = name
+        plate["sharing"].append({"kind": "together", "key": "pair", "rule": "sets", "reason": "they register"})
 
 
 def put(table: Tables | list[Any], key: Any, value: Any) -> None:
@@ -80,6 +90,22 @@ def overlay(tables: Tables, on: int | None, short: bool = False) -> None:
 
 
 TAMPERINGS: list[tuple[str, str, Callable[[Tables], object]]] = [
+    ("a plate of another group", "sharing", lambda t: put(t["plates"][1]["sharing"][0], "key", "screens to 100")),
+    ("a plate that a rule says nothing of", "sharing", lambda t: t["plates"][1]["sharing"].clear()),
+    ("a set that nobody asked for", "sharing", lambda t: put(t["plates"][0], "together", "pair")),
+    ("a set of two names", "sharing", lambda t: pair(t, "one", "other")),
+    ("a set that lies two ways", "sharing", lambda t: pair(t, "pair", "pair")),
+    ("a pass off the sheet", "passes", lambda t: shift(added(t, "passes")["mask"], 0.1)),
+    ("a pass that opens what it covers", "passes", lambda t: put(added(t, "passes"), "opens", area((5.2, 1, 7, 2.2)))),
+    ("a pass that leaves metal bare", "passes", lambda t: put(added(t, "passes"), "opens", area((5.2, 1, 7, 1.9)))),
+    ("a frame beside its pass", "passes", lambda t: put(added(t, "passes")["frame"], 0, 6.0)),
+    ("a frame of no size", "passes", lambda t: put(added(t, "passes")["frame"], 2, 0.0)),
+    ("a pass for a strange plate", "passes", lambda t: put(added(t, "passes"), "plates", ["2041/Z"])),
+    ("a pass with a strange film", "passes", lambda t: put(added(t, "passes"), "films", [["2041/A", 3]])),
+    ("a mark off the sheet", "passes", lambda t: put(added(t, "marks"), "lines", [[[21.0, 10.0]]])),
+    ("a mark of nothing", "passes", lambda t: put(added(t, "marks"), "lines", [])),
+    ("a mark of a strange plate", "passes", lambda t: put(added(t, "marks"), "plate", "2041/Z")),
+    ("a step for a strange plate", "passes", lambda t: put(added(t, "steps"), "plates", ["2041/Z"])),
     ("a ring of two points", "shapes", lambda t: put(placement(t), "outline", [[[[0.5, 0.5], [1.0, 1.0]]]])),
     ("a polygon without rings", "shapes", lambda t: put(placement(t), "printing", [[]])),
     ("no plates on a flat", "nothing lost", lambda t: flat(t)["placements"].clear()),

@@ -66,7 +66,8 @@ def _plate(
         "may_turn": name == "B",
         "notes": "", "width": width, "height": height, "outline": area((0.0, 0.0, width, height)),
         "printing": printing, "films": 2 if name == "A" else 1,
-        "blank": blank, "allowances": allowances, "share_key": "zinc, 0.064 in, line",
+        "blank": blank, "allowances": allowances, "share_key": "zinc, 0.064 in, line", "together": "",
+        "sharing": [{"kind": "apart", "key": "line", "rule": "bands", "reason": "they are etched alike"}],
     }  # fmt: skip
 
 
@@ -221,6 +222,16 @@ def tiny_tables() -> dict[str, Any]:
         "how_cut": "saw", "layout": "straight",
         "kerf": 0.0625, "gap": 0.125, "placements": [_placement_a(), _placement_b()],
         "cut_tree": _cut_tree(), "cuts": 8,
+        "passes": [{
+            "rule": "tints", "sheet": "tint lays", "name": "lay 1", "side": "metal", "reason": "B has a tint",
+            "opens": area((5.2, 1.0, 7.0, 2.0)), "mask": frame(0.0, 0.0, 20.0, 16.0, (5.2, 1.0, 7.0, 2.0)),
+            "plates": ["2041/B"], "films": [["2041/A", 2]], "frame": [5.0, 0.5, 6.0, 8.0], "notes": "",
+        }],
+        "marks": [{
+            "rule": "tints", "kind": "cross", "layer": "Register", "words": "register mark", "sheets": ["metal"],
+            "plate": "2041/A", "area": [], "lines": [[[10.0, 10.0]], [[19.0, 15.0]]],
+        }],
+        "steps": [{"rule": "tints", "who": "tint hand", "words": "Lay it.", "plates": ["2041/B"]}],
     }  # fmt: skip
     bleed = {**_all_round("bleed", 0.0), "left": 0.125}
     return {
