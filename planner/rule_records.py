@@ -106,11 +106,11 @@ class NailSpot:
 class Pass:
     """Something done over a whole flat beside printing and etching it: a second exposure, the lay of a tint.
 
-    Shapes are in the flat's frame. ``opens`` is where it acts, ``mask`` what is covered or stopped out meanwhile;
-    they may not overlap, and a mask that is not
-    empty covers all that is not opened. Passes with the same ``sheet`` are drawn on one page, in the order returned. ``side`` says
-    from where it is worked: ``glass`` pages read right, ``metal`` pages are their mirror image. ``frame`` is where a
-    frame or a film lies, if one does. ``films`` names what is laid: id of the plate and number of the film.
+    Shapes are in the flat's frame. ``opens`` is where it acts, ``mask`` what is covered or stopped out meanwhile: they
+    may not overlap, and a mask that is not empty covers all that is not opened. Passes with the same ``sheet`` are
+    drawn on one page, in the order returned. ``side`` says from where it is worked: ``glass`` pages read right,
+    ``metal`` pages are their mirror image. ``frame`` is where a frame or a film lies, if one does. ``films`` names what
+    is laid: id of the plate and number of the film.
     """
 
     sheet: str
