@@ -373,6 +373,9 @@ class Job(Form):
     customer: Annotated[Label | None, Field(default=None)]
     due: Annotated[Due | None, Field(default=None, description="when it must be ready")]
     rush: Annotated[bool, Field(default=False, strict=True, description="goes on the first flat")]
+    paper: Annotated[
+        Label | None, Field(default=None, description="what it is printed on, like newsprint or super-calendered")
+    ]
     notes: Annotated[Note, Field(default="")]
     plates: Annotated[tuple[Plate, ...], Field(min_length=1)]
 

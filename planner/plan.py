@@ -139,6 +139,7 @@ class JobRecord(Record):
     customer: str | None
     due: datetime | None
     rush: bool
+    paper: Annotated[str | None, Field(description="what it is printed on, as ordered")] = None
     notes: str
     plates: Annotated[int, Field(description="how many single plates the job consists of")]
 

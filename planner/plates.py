@@ -49,6 +49,8 @@ class OrderedPlate:
     customer: str | None
     due: datetime | None
     rush: bool
+    paper: str | None
+    """What the job is printed on, as the order has it."""
     metal: str
     gauge: float
     screen: int | None
@@ -191,8 +193,8 @@ def _model(given: _Entry) -> OrderedPlate:
     gauge = entry.gauge or house.usual_gauge
     return OrderedPlate(
         id="", job=job.number, name=entry.name, copy_number=1, copies=entry.quantity, colour=None,
-        customer=job.customer, due=job.due, rush=job.rush, metal=entry.metal, gauge=gauge, screen=entry.screen,
-        mounting=mounting, flush=(entry.flush or SIDES) if mounting == "flush" else (), bleed=bleed,
+        customer=job.customer, due=job.due, rush=job.rush, paper=job.paper, metal=entry.metal, gauge=gauge,
+        screen=entry.screen, mounting=mounting, flush=(entry.flush or SIDES) if mounting == "flush" else (), bleed=bleed,
         may_turn=entry.may_turn, notes=entry.notes, outline=outline, face=face,
         films=tuple(films_of(entry, outline, face, house, given.distances, given.read)),
         tints=tuple(_tint(tint, face) for tint in entry.tints),

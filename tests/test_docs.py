@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import re
 import subprocess
@@ -76,26 +75,28 @@ def test_the_picture_in_the_readme_is_what_is_drawn(monday_sheets: dict[str, str
     assert kept == monday_sheets[name], f"make it anew: plan the example into out, then copy out/{name} there"
 
 
-def test_the_rule_in_the_contributors_page_builds_installs_and_acts(tmp_path: Path) -> None:
-    (module,) = blocks("DEVELOPERS.md", "python")
-    (project,) = blocks("DEVELOPERS.md", "toml")
-    source, place = tmp_path / "rule", tmp_path / "place"
-    source.mkdir()
-    (source / "flatwright_wide_trim.py").write_text(module)
-    (source / "pyproject.toml").write_text(project)
-    install = [sys.executable, "-m", "pip", "install", "--quiet", "--no-deps", "--no-build-isolation"]
-    subprocess.run([*install, "--target", str(place), str(source)], check=True, capture_output=True)
-    order = {"jobs": [{"number": "1", "plates": [{"name": "A", "size": "3 x 4 in", "metal": "magnesium"}]}]}
-    (tmp_path / "order.json").write_text(json.dumps(order))
+def test_the_way_to_a_rule_in_the_contributors_page_is_as_it_says(tmp_path: Path) -> None:
+    """Every command of the page is run but for pip's, which installs to a place of its own without an index."""
+    commands = next(block for block in blocks("DEVELOPERS.md", "sh") if "rules new" in block).splitlines()
+    addition, test = blocks("DEVELOPERS.md", "python")
+    assert commands[:4] == [
+        "flatwright rules new wide-trim", "cd flatwright-wide-trim", "pip install -e '.[test]'", "python -m pytest",
+    ]  # fmt: skip
+    folder, place = tmp_path / "flatwright-wide-trim", tmp_path / "place"
     environment = {**os.environ, "PYTHONPATH": f"{ROOT}{os.pathsep}{place}"}
 
-    def run(*words: str) -> str:
-        command = [sys.executable, "-m", "planner", *words]
-        return subprocess.run(
-            command, check=True, capture_output=True, text=True, cwd=tmp_path, env=environment
-        ).stdout  # fmt: skip
+    def run(words: str, at: Path) -> str:
+        command = [sys.executable, "-m", *words.replace("flatwright", "planner").replace("python -m ", "").split()]
+        done = subprocess.run(command, check=False, capture_output=True, text=True, cwd=at, env=environment)
+        assert done.returncode == 0, done.stdout + done.stderr
+        return done.stdout
 
-    assert re.search(r"wide-trim +active, 0\.1 +flatwright-wide-trim 0\.1", run("rules"))
-    run("plan", "order.json")
-    allowances = json.loads((tmp_path / "out" / "plan.json").read_text())["plates"][0]["allowances"]
-    assert ("trim", "wide-trim", 0.25) in [(asked["kind"], asked["rule"], asked["left"]) for asked in allowances]
+    run(commands[0], tmp_path)
+    install = [sys.executable, "-m", "pip", "install", "--quiet", "--no-deps", "--no-build-isolation"]
+    subprocess.run([*install, "--target", str(place), str(folder)], check=True, capture_output=True)
+    assert "2 passed" in run(f"{commands[3]} -p no:cacheprovider -c pyproject.toml", folder)
+    assert "wide-trim 0.1 (flatwright-wide-trim 0.1)" in run(commands[4], folder)
+    for file, text in (("flatwright_wide_trim.py", addition), ("test_wide_trim.py", test)):
+        with (folder / file).open("a") as end:
+            end.write(f"\n\n{text}")
+    assert "3 passed" in run(f"{commands[3]} -p no:cacheprovider -c pyproject.toml", folder)

@@ -91,12 +91,12 @@ def test_the_house_sets_the_width() -> None:
 _README: Final = """\
 # flatwright-{name}
 
-A house rule for flatwright.
+A house rule for flatwright. In the environment in which flatwright is installed:
 
 ```sh
-python3 -m venv .venv && .venv/bin/pip install -e '.[test]'
-.venv/bin/python -m pytest
-.venv/bin/flatwright rules {name}
+pip install -e '.[test]'
+python -m pytest
+flatwright rules {name}
 ```
 """
 
