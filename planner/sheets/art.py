@@ -1,6 +1,6 @@
 """Where is the art, and how is it shown? Written once on a sheet, shown wherever a film of it lies, within its plate.
 
-The path is the plan's own, with all its detail: on the stripper's sheet it reads right, on the metal wrong.
+On the stripper's sheet it reads right, on the metal wrong.
 """
 
 from __future__ import annotations
@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import Final, Literal, TypeAlias
 
 from planner.plan import FilmRecord, Placement, Transform
+from planner.sheets.art_paths import drawn_path
 from planner.sheets.canvas import Canvas
 from planner.sheets.desk import Desk
 from planner.sheets.svg import Group, matrix, shape_path
@@ -54,8 +55,9 @@ def draw_art_of(
             continue
         record = desk.plan.art[place]
         a, b, c, d, e, f = film.art_transform
-        steps = (a * record.unit, b * record.unit, c * record.unit, d * record.unit, e, f)
-        canvas.show(group, art_kind(film), f"art-{place + 1}", record.path, steps)
+        path, unit = drawn_path(record.path, record.unit)
+        steps = (a * unit, b * unit, c * unit, d * unit, e, f)
+        canvas.show(group, art_kind(film), f"art-{place + 1}", path, steps)
 
 
 def _films(placement: Placement, which: Which) -> list[FilmRecord]:

@@ -18,16 +18,16 @@ from planner.sheets.svg import FEWER, shape_path
 
 UNSEEN: Final = 0.0008
 """Inches; a curve is drawn with no more corners than it takes to come so near: a twentieth of 1/64."""
-COVERED: Final = 0.0015
+COVERED: Final = 0.004
 """Inches; the same for what is seen only where finer drawing on top of it leaves it free."""
 
 _FEW: Final = 20
 """Corners of a shape up to which none is looked for to leave out."""
 
 
-def seen_path(shape: Shape) -> str:
+def seen_path(shape: Shape, tolerance: float = UNSEEN) -> str:
     """Give the path of an area that is looked at: without the corners that nobody would see."""
-    return shape_path(thinned(shape, UNSEEN), FEWER)
+    return shape_path(thinned(shape, tolerance), FEWER)
 
 
 def seen_lines(lines: Sequence[Ring]) -> list[Ring]:

@@ -14,7 +14,7 @@ from planner.sheets.cautions import router_cautions
 from planner.sheets.desk import SHORT_NAME, Desk, plate_words
 from planner.sheets.frame import draw_frame, findings_list, flat_heading, jobs_list, legend, plates_list, said
 from planner.sheets.labels import Places
-from planner.sheets.looking import seen_path
+from planner.sheets.looking import COVERED, seen_path
 from planner.sheets.metal import draw_flanges, draw_zones, tag_zones
 from planner.sheets.router_lists import flat_work_list, minutes_text, plates_on
 from planner.sheets.svg import Group, circle_path, line_path
@@ -82,7 +82,9 @@ def _draw_whites(canvas: Canvas, desk: Desk, mine: Sequence[tuple[int, Job]]) ->
     layer = canvas.layer("whites", "Whites left standing")
     for number, job in mine:
         _, placement, record = desk.numbered[number - 1]
-        canvas.draw(layer, "white", seen_path(put(to_flat(record, placement), job.record.whites)), placement.plate)
+        # An overview; the plate's own page has every corner.
+        path = seen_path(put(to_flat(record, placement), job.record.whites), COVERED)
+        canvas.draw(layer, "white", path, placement.plate)
 
 
 def _draw_nails(canvas: Canvas, desk: Desk, mine: Sequence[tuple[int, Job]]) -> None:
