@@ -276,15 +276,47 @@ class Tint(Form):
     """An area of a line plate that gets a mechanical pattern, by the pattern's name or number."""
 
     pattern: Annotated[Label, Field(description="the pattern's name or number in the shop's sample book")]
-    size: Annotated[Size | None, Field(default=None, description="the area, if a rectangle; else the whole plate")]
+    size: Annotated[
+        Size | None, Field(default=None, description="the area, if a rectangle, or the art's; else the whole plate")
+    ]
     outline: Annotated[Outline | None, Field(default=None, description="the area, if not a rectangle")]
     at: Annotated[Place, Field(default=(0.0, 0.0), description="lower left corner of the area on the plate")]
+    art: Annotated[
+        ArtFile | None, Field(default=None, description="art whose dark parts are the area: a drawing, scan or PDF")
+    ]
+    page: Annotated[int | None, Field(default=None, ge=1, le=10_000, strict=True, description="which page of a PDF")]
+    copy_size: Annotated[
+        Size | None, Field(default=None, description="of the whole art as it was drawn or scanned; else the file's")
+    ]
+    threshold: Annotated[
+        float | None,
+        Field(default=None, gt=0, lt=1, description="what is darker is tinted: 0 black, 1 white; else the house's"),
+    ]
+    light_on_dark: Annotated[bool, Field(default=False, strict=True, description="the art is light on dark")]
+    mirrored: Annotated[bool, Field(default=False, strict=True, description="the art is turned over, left for right")]
 
     @model_validator(mode="after")
     def _makes_sense(self) -> Tint:
+        problems: list[tuple[str, str]] = []
         if self.size and self.outline:
-            raise several([("outline", "stands beside size; give one of them")])
+            problems.append(("outline", "stands beside size; give one of them"))
+        problems += self._art_problems()
+        if problems:
+            raise several(problems)
         return self
+
+    def _art_problems(self) -> Iterator[tuple[str, str]]:
+        if self.art is None:
+            for key in ("page", "copy_size", "threshold", "light_on_dark", "mirrored"):
+                if getattr(self, key):
+                    yield key, 'is only for a tint made from an art file; add art, like art = "art/water.svg"'
+            return
+        if self.outline:
+            yield "outline", "stands beside art, which has an outline of its own; give size"
+        elif not self.size:
+            yield "size", 'is missing; the art of a tint needs its size on the plate, like size = "2 x 3 in"'
+        if self.page is not None and not self.art.lower().endswith(".pdf"):
+            yield "page", f'is only for a PDF; "{self.art}" is none'
 
 
 class Plate(Form):

@@ -19,13 +19,18 @@ from planner.artwork.records import Artwork, Asked
 from planner.copyboard import Copyboard
 from planner.crew import Crew
 from planner.films import Film, films_of
+from planner.forms import InputError, Problem
 from planner.geometry import area_of, grown, is_upright_rectangle, moved, opened, rectangle, union_of
 from planner.house import House
-from planner.orders import SIDES, Job, Mounting, Orders, Plate, SideName, Tint, named
+from planner.lengths import size_text
+from planner.orders import SIDES, Job, Mounting, Negative, Orders, Plate, SideName, Tint, named
 
 _OUTWARD: Final[dict[SideName, tuple[int, int]]] = {
     "left": (-1, 0), "right": (1, 0), "bottom": (0, -1), "top": (0, 1),
 }  # fmt: skip
+
+_BRUSH: Final = 1 / 32
+"""Inches; whites of a tint's art that are narrower count as tinted, since no brush stops them out (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,11 +143,11 @@ def plates_of(
     ``distances`` (inches) are those at which somebody will ask `OrderedPlate.printing_grown` of art.
 
     Raises:
-        InputError: art of a negative cannot be used.
+        InputError: art of a negative or a tint cannot be used.
     """
     board = Copyboard(orders.source, orders.folder)
     entries = [_Entry(job, entry, house, distances, board) for job in orders.jobs for entry in job.plates]
-    heavy = [any(negative.art for negative in entry.plate.negatives) for entry in entries]
+    heavy = [entry.has_art for entry in entries]
     models = (crew or Crew(1)).does(_model, entries, heavy)
     return [plate for entry, model in zip(entries, models, strict=True) for plate in _single_plates(entry.plate, model)]
 
@@ -161,13 +166,31 @@ class _Entry:
     distances: tuple[float, ...]
     board: Copyboard
 
+    @property
+    def has_art(self) -> bool:
+        parts: tuple[Negative | Tint, ...] = (*self.plate.negatives, *self.plate.tints)
+        return any(part.art for part in parts)
+
     def read(self, number: int, name: str, asked: Asked) -> Artwork:
-        place = (
-            ("job", 1, self.job.number),
-            ("plate", 1, self.plate.name),
-            ("negative", number, self.plate.negatives[number - 1].name),
-        )
-        return self.board.read(", ".join(named(*step) for step in place), name, asked)
+        return self._read(named("negative", number, self.plate.negatives[number - 1].name), name, asked)
+
+    def read_tint(self, number: int, asked: Asked) -> Artwork:
+        tint = self.plate.tints[number - 1]
+        return self._read(self._tint_words(number), tint.art or "", asked)
+
+    def refusal(self, number: int, key: str, words: str) -> InputError:
+        """What is raised for a tint that cannot be made as ordered."""
+        words_of_plate = self._place(self._tint_words(number))
+        return InputError(self.board.source, [Problem(f'{words_of_plate}, key "{key}"', words)])
+
+    def _tint_words(self, number: int) -> str:
+        return named("tint", number, self.plate.tints[number - 1].pattern)
+
+    def _read(self, part: str, name: str, asked: Asked) -> Artwork:
+        return self.board.read(self._place(part), name, asked)
+
+    def _place(self, part: str) -> str:
+        return ", ".join((named("job", 1, self.job.number), named("plate", 1, self.plate.name), part))
 
 
 def _single_plates(entry: Plate, model: OrderedPlate) -> Iterator[OrderedPlate]:
@@ -194,10 +217,10 @@ def _model(given: _Entry) -> OrderedPlate:
     return OrderedPlate(
         id="", job=job.number, name=entry.name, copy_number=1, copies=entry.quantity, colour=None,
         customer=job.customer, due=job.due, rush=job.rush, paper=job.paper, metal=entry.metal, gauge=gauge,
-        screen=entry.screen, mounting=mounting, flush=(entry.flush or SIDES) if mounting == "flush" else (), bleed=bleed,
-        may_turn=entry.may_turn, notes=entry.notes, outline=outline, face=face,
+        screen=entry.screen, mounting=mounting, flush=(entry.flush or SIDES) if mounting == "flush" else (),
+        bleed=bleed, may_turn=entry.may_turn, notes=entry.notes, outline=outline, face=face,
         films=tuple(films_of(entry, outline, face, house, given.distances, given.read)),
-        tints=tuple(_tint(tint, face) for tint in entry.tints),
+        tints=tuple(_tint(number, tint, face, given) for number, tint in enumerate(entry.tints, 1)),
     )  # fmt: skip
 
 
@@ -233,11 +256,50 @@ def _lines(shape: object) -> Iterator[tuple[tuple[float, float], tuple[float, fl
         yield from _lines(part)
 
 
-def _tint(tint: Tint, face: MultiPolygon) -> TintArea:
+def _tint(number: int, tint: Tint, face: MultiPolygon, given: _Entry) -> TintArea:
     if tint.outline is not None:
         area = tint.outline.area
+    elif tint.art is not None and tint.size is not None:
+        area = _tint_from_art(number, tint, tint.size, given)
     elif tint.size is not None:
         area = area_of(rectangle(0, 0, *tint.size))
     else:
         return TintArea(tint.pattern, face)
     return TintArea(tint.pattern, area_of(moved(area, *tint.at)))
+
+
+def _tint_from_art(number: int, tint: Tint, size: tuple[float, float], given: _Entry) -> MultiPolygon:
+    """What is dark in a tint's art, at its size.
+
+    Raises:
+        InputError: the art cannot be used, has another proportion than the size, or nothing of it is dark.
+    """
+    house = given.house
+    asked = Asked(
+        kind="line",
+        size=size,
+        threshold=tint.threshold or house.art.threshold,
+        tolerance=house.art.tolerance,
+        light_on_dark=tint.light_on_dark,
+        mirrored=tint.mirrored,
+        page=tint.page,
+        copy_size=tint.copy_size,
+        closing=_BRUSH / 2,
+    )
+    artwork = given.read_tint(number, asked)
+    if artwork.mismatch is not None:
+        width, height = artwork.mismatch.size
+        raise given.refusal(
+            number,
+            "size",
+            f'has another proportion than "{tint.art}", which is {size_text(*artwork.copy_size)}; '
+            f'write size = "{width:.4f} x {height:.4f} in" for all of it',
+        )
+    if artwork.image.is_empty:
+        raise given.refusal(
+            number,
+            "art",
+            f'nothing of "{tint.art}" is darker than the threshold of {asked.threshold:g}; give a lighter threshold, '
+            "or light_on_dark = true for light art on a dark ground",
+        )
+    return area_of(artwork.image.intersection(rectangle(0, 0, *size)))
