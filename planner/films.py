@@ -193,7 +193,7 @@ def _with_art(
         copy_size=negative.copy_size,
         crop=negative.crop,
         within=affinity.translate(face, -left, -bottom) if fills_plate and not negative.angle else None,
-        closing=min(house.routing.clearance, house.routing.least_white / 2),
+        closing=min(distances, default=min(house.routing.clearance, house.routing.least_white / 2)),
         distances=distances,
         fine=house.routing.fine,
     )

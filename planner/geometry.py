@@ -64,21 +64,6 @@ def grown(shape: BaseGeometry, distance: float) -> MultiPolygon:
     return area_of(shape.buffer(distance / math.cos(1.5 * math.pi / (4 * ARC_SEGMENTS)), quad_segs=ARC_SEGMENTS))
 
 
-def shrunk(shape: BaseGeometry, distance: float) -> MultiPolygon:
-    """Shrink a shape by a distance; a straight edge moves in by exactly that much."""
-    if distance <= 0:
-        return area_of(shape)
-    return area_of(shape.buffer(-distance, quad_segs=ARC_SEGMENTS))
-
-
-def opened(shape: BaseGeometry, radius: float) -> MultiPolygon:
-    """Keep what a disc of this radius can sweep while it stays inside the shape (morphological opening)."""
-    if radius <= 0:
-        return area_of(shape)
-    core = shape.buffer(-radius, quad_segs=ARC_SEGMENTS)
-    return area_of(core.buffer(radius, quad_segs=ARC_SEGMENTS).intersection(shape))
-
-
 def rectangle(x: float, y: float, width: float, height: float) -> Polygon:
     """Give a rectangle by its lower left corner and its size."""
     return box(x, y, x + width, y + height)

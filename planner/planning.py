@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from importlib.metadata import version
 
-from shapely import Point
 from shapely.geometry import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
@@ -242,7 +241,7 @@ def _routed(task: _RouterTask) -> RouterWork:
 
 def _with_nails(staying: MultiPolygon, work: RouterWork) -> MultiPolygon:
     """Metal that must stay, the places of nails with it."""
-    return union_of([staying, *(Point(at).buffer(work.nails.width / 2) for at in work.nails.at)])
+    return union_of([staying, work.nails.discs])
 
 
 def stopping(plan: Plan) -> Iterator[FindingRecord]:

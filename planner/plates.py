@@ -6,21 +6,24 @@ right-reading. An image may reach beyond the plate on sides that bleed.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import cached_property
 from typing import Final
 
-from shapely import LineString, Polygon, box
+from shapely import LineString, Polygon
 from shapely.geometry import MultiPolygon
+from shapely.geometry.base import BaseGeometry
 
 from planner.artwork.records import Artwork, Asked
 from planner.copyboard import Copyboard
 from planner.crew import Crew
-from planner.films import Film, films_of
+from planner.detail import parts_near, parts_on, thin_parts
+from planner.films import Film, PlacedArt, films_of
 from planner.forms import InputError, Problem
-from planner.geometry import area_of, grown, is_upright_rectangle, moved, opened, rectangle, union_of
+from planner.geometry import area_of, is_upright_rectangle, moved, rectangle, union_of
+from planner.growing import grown_safely
 from planner.house import House
 from planner.lengths import size_text
 from planner.orders import SIDES, Job, Mounting, Negative, Orders, Plate, SideName, Tint, named
@@ -92,29 +95,39 @@ class OrderedPlate:
     def printing(self) -> MultiPolygon:
         """What prints: the images of the base and of surprints with an image of their own, and tints, on the face."""
         images = [film.image for film in _printing_films(self.films)]
-        return area_of(union_of([*images, *(tint.area for tint in self.tints)]).intersection(self.face))
+        areas = [*images, *(tint.area for tint in self.tints)]
+        # A page of type has thousands of parts; they are joined only where there are more films.
+        return area_of((areas[0] if len(areas) == 1 else union_of(areas)).intersection(self.face))
 
     def printing_grown(self, distance: float) -> MultiPolygon:
         """Give a shape that holds every point within a distance (inches) of what prints; never less, hardly more."""
         prepared: list[MultiPolygon] = []
         others = [tint.area for tint in self.tints]
         for film in _printing_films(self.films):
-            if film.art and distance in film.art.growths:
-                prepared.append(film.art.growths[distance])
-            else:
+            growth = _prepared(film.art, distance) if film.art else None
+            if growth is None:
                 others.append(film.image)
+            else:
+                prepared.append(growth)
+        if not prepared:
+            return grown_safely(self.printing, distance)
         drawn = union_of(others).intersection(self.face)
-        return union_of([grown(drawn, distance), *prepared])
+        if drawn.is_empty and len(prepared) == 1:
+            return prepared[0]
+        return union_of([grown_safely(drawn, distance), *prepared])
 
-    def thinner_than(self, width: float) -> MultiPolygon:
-        """Give the parts of what prints that are thinner than a width in inches: hairlines, points, serifs."""
+    def thinner_than(self, width: float, lines: Sequence[BaseGeometry], near: float) -> list[Polygon]:
+        """Give the parts of what prints that are thinner than a width: hairlines, points, serifs; all in inches.
+
+        Only those within a distance ``near`` of any of the lines. Parts of several films may overlap.
+        """
         films = _printing_films(self.films)
-        made = [film.art.fine for film in films if film.art]
-        drawn = union_of(film.image for film in films if not film.art and film.kind == "line")
-        if not drawn.is_empty:
-            made.append(area_of(drawn.difference(opened(drawn, width / 2))))
-        joined = made[0] if len(made) == 1 else union_of(made)
-        return joined if self.face.covers(box(*joined.bounds)) else area_of(joined.intersection(self.face))
+        images = [film.image for film in films if not film.art and film.kind == "line"]
+        drawn = images[0] if len(images) == 1 else union_of(images)
+        parts = thin_parts(parts_near(list(drawn.geoms), lines, near), width)
+        for film in films:
+            parts += film.art.fine.geoms if film.art else []
+        return parts_near(parts_on(parts, self.face), lines, near)
 
     @cached_property
     def edgeless_bleeds(self) -> tuple[SideName, ...]:
@@ -154,6 +167,11 @@ def plates_of(
 
 def _printing_films(films: Iterable[Film]) -> list[Film]:
     return [film for film in films if not film.is_overlay or (film.use == "surprint" and film.has_image)]
+
+
+def _prepared(art: PlacedArt, distance: float) -> MultiPolygon | None:
+    """The growth of art at a distance, or at the least one at which it was measured if that is longer."""
+    return art.growths.get(max(distance, min(art.growths)))
 
 
 @dataclass(frozen=True, slots=True)

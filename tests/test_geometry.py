@@ -12,11 +12,9 @@ from planner.geometry import (
     grown,
     is_upright_rectangle,
     moved,
-    opened,
     plain,
     rectangle,
     shape_of,
-    shrunk,
     turned_quarter,
     union_of,
 )
@@ -39,15 +37,6 @@ def test_nothing_outside_a_grown_shape_is_nearer_than_the_distance(star: Polygon
     assert boundary.distance(star) >= distance * (1 - 1e-9)
     # Not much further either: the chords are an honest approximation.
     assert max(Point(point).distance(star) for part in boundary.geoms for point in part.coords) <= distance * 1.006
-
-
-@given(star=stars, radius=st.floats(0.01, 1))
-def test_opening_stays_inside_and_shrinking_keeps_its_distance(star: Polygon, radius: float) -> None:
-    assume(star.is_valid)
-    assert opened(star, radius).difference(star).area < 1e-9
-    core = shrunk(star, radius)
-    if not core.is_empty:
-        assert core.distance(star.exterior) >= radius * 0.995
 
 
 @pytest.mark.parametrize("quarters", [0, 1, 2, 3])

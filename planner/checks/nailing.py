@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from shapely import MultiPoint
-
 from planner.findings import Finding
 from planner.lengths import amount_text
 from planner.plates import OrderedPlate
@@ -42,5 +40,5 @@ def check_nailing(plate: OrderedPlate, nails: Nails) -> Iterator[Finding]:
             f"there is room for {how} of {need}{why}: it may not lie flat",
             _FLUSH,
             amount=float(count),
-            shape=MultiPoint(nails.at).buffer(nails.width / 2),
+            shape=nails.discs,
         )

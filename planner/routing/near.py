@@ -20,12 +20,13 @@ from planner.house import Routing
 from planner.plates import OrderedPlate
 from planner.routing.records import Piece, Stretch
 
-_BLUNT: Final = 0.3
+_BLUNT: Final = 0.22
 """Of the square of half the fine width. The tip of a square corner that a disc of that radius cannot fill has
-1 - pi / 4 of it; tips of sharper corners have more."""
+1 - pi / 4 of it, and loses a third of that as `planner.detail.thin_parts` gives it; sharper corners have more."""
 
-_THINNEST: Final = 1 / 40
-"""Of the fine width; thinner slivers come of rounding."""
+_ROUNDER: Final = 1.06
+"""How much farther the corners of a disc of few chords are from its middle, so that the chords are no nearer than the
+disc's edge, and than what simplifying moves."""
 
 _Lines: TypeAlias = list[tuple[int, LineString]]
 
@@ -42,54 +43,55 @@ def stretches_near(plate: OrderedPlate, pieces: Sequence[Piece], routing: Routin
     if not fine:
         return ()
     lines = _lines(edges, fine, routing.near, routing.near / 2)
-    beside = _Beside(fine, routing.fine)
+    from_art = any(film.art for film in plate.films)
+    beside = _Beside(fine, routing.fine, plate.printing if from_art else None)
     found = [beside.stretch(pieces[place].number, line) for place, line in lines]
+    # An edge may come and go within what lies between two fine parts, farther from both.
+    found = [stretch for stretch in found if stretch.distance <= routing.near]
     return tuple(sorted(found, key=lambda one: (one.distance, one.width, one.piece, one.line)))
 
 
 def _fine_parts(plate: OrderedPlate, edges: Sequence[BaseGeometry], routing: Routing) -> list[Polygon]:
-    """The parts of fine detail that lie near any edge, without slivers and the tips of blunt corners."""
-    parts = list(plate.thinner_than(routing.fine).geoms)
-    if not parts:
-        return []
-    near = np.unique(STRtree(parts).query(list(edges), predicate="dwithin", distance=routing.near)[1])
-    sliver = routing.fine * _THINNEST / 2
-    found: list[Polygon] = []
-    for part in (parts[place] for place in near.tolist()):
-        solid = part.buffer(-sliver, join_style="mitre").buffer(sliver, join_style="mitre")
-        found += [piece for piece in getattr(solid, "geoms", [solid]) if isinstance(piece, Polygon)]
+    """The parts of fine detail that lie near any edge, without the tips of blunt corners."""
+    found = plate.thinner_than(routing.fine, edges, routing.near)
     return [part for part in found if part.area > _BLUNT * (routing.fine / 2) ** 2]
 
 
 def _lines(edges: Sequence[BaseGeometry], fine: list[Polygon], near: float, gap: float) -> _Lines:
     """By the place of its piece: each stretch of an edge near fine detail; gaps of up to twice ``gap`` are joined."""
-    discs = [part.simplify(near / 100).buffer(near * 1.01 + gap, quad_segs=4) for part in fine]
-    close = shapely.union_all(discs).buffer(-gap, quad_segs=4)
+    parts = shapely.simplify(np.array(fine), near / 100)
+    close = shapely.union_all(shapely.buffer(parts, (near + gap) * _ROUNDER, quad_segs=4)).buffer(-gap, quad_segs=4)
     shapely.prepare(close)
     found: _Lines = []
     for place, edge in enumerate(edges):
         if not close.intersects(edge):
             continue
-        merged = shapely.line_merge(edge.intersection(close))
-        parts = [part for part in getattr(merged, "geoms", [merged]) if isinstance(part, LineString)]
-        found += [(place, part) for part in parts if part.length > 0]
+        merged = shapely.get_parts(shapely.line_merge(edge.intersection(close)))
+        found += [(place, line) for line in merged if isinstance(line, LineString) and line.length > 0]
     return found
 
 
 class _Beside:
     """The fine parts, ready to be asked what lies beside a line."""
 
-    def __init__(self, parts: list[Polygon], fine: float) -> None:
+    def __init__(self, parts: list[Polygon], fine: float, printing: BaseGeometry | None) -> None:
+        """``printing`` is what the parts belong to, where they are outlined more coarsely than that."""
         self._parts = parts
         self._fine = fine
         self._tree = STRtree(parts)
+        self._printing = printing
+        if printing is not None:
+            shapely.prepare(printing)
 
     def stretch(self, number: int, line: LineString) -> Stretch:
         """The record of one stretch: how near the detail is, and how thin where it is nearest."""
         nearest, distances = self._tree.query_nearest(line, return_distance=True)
+        distance = float(distances[0])
+        if self._printing is not None:
+            distance = max(distance, float(shapely.distance(self._printing, line)))
         width = min(self._thickness(self._parts[place], line) for place in nearest.tolist())
-        points = tuple((round(float(x), 6) + 0.0, round(float(y), 6) + 0.0) for x, y in line.coords)
-        return Stretch(number, points, round(float(distances[0]), 6), round(min(width, self._fine), 6))
+        points = tuple(map(tuple, (np.round(shapely.get_coordinates(line), 6) + 0.0).tolist()))
+        return Stretch(number, points, round(distance, 6), round(min(width, self._fine), 6))
 
     def _thickness(self, part: Polygon, line: LineString) -> float:
         """How thick detail is where it is nearest to a line: as thick as a rectangle of its area and girth there."""

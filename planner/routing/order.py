@@ -27,6 +27,9 @@ _LOOKS: Final = 1_000_000
 _LONGEST: Final = 3
 """Stops moved together."""
 
+_AT_ONCE: Final = 60_000
+"""Pairs of stops weighed at a time at most."""
+
 _LEAST_GAIN: Final = 1e-9
 
 _LEAVING: Final = 1e4
@@ -169,26 +172,64 @@ def _shifted(order: _Order) -> _Order:
     """Move short stretches to where they cost less way; each place is looked at once for each length."""
     count = len(order)
     for length in range(1, min(_LONGEST, count - 1) + 1):
-        for low in range(count - length + 1):
-            part = order.part(low, low + length)
-            rest = order.part(0, low) + order.part(low + length, count)
-            costs = _cost_at(part, rest)
-            shape, now = part, float(costs[low])
-            if part.may_turn.all():
-                turned = part.backwards()
-                other = _cost_at(turned, rest)
-                if other.min() < costs.min():
-                    shape, costs = turned, other
-            target = int(np.argmin(costs))
-            if now - costs[target] > _LEAST_GAIN:
-                order = rest.part(0, target) + shape + rest.part(target, len(rest))
+        low, last, at_once = 0, count - length, 1
+        while low <= last:
+            # Stretches are weighed several at a time, more while none is moved; those after a moved one anew.
+            high = min(last + 1, low + at_once)
+            at_once = max(1, min(2 * at_once, _AT_ONCE // count))
+            costs, now, turned = _moves(order, low, high, length)
+            targets = np.argmin(costs, axis=1)
+            gains = now - costs[np.arange(high - low), targets]
+            better = np.flatnonzero(gains > _LEAST_GAIN)
+            if not better.size:
+                low = high
+                continue
+            first = int(better[0])
+            order = _moved(order, low + first, length, int(targets[first]), bool(turned[first]))
+            low, at_once = low + first + 1, 1
     return order
 
 
-def _cost_at(part: _Order, rest: _Order) -> _Places:
-    """What way a stretch adds when it is put before each stop of the rest, and after the last."""
-    costs = np.zeros(len(rest) + 1)
-    costs[1:] += _gap(rest.ends, part.starts[0])
-    costs[:-1] += _gap(part.ends[-1], rest.starts)
-    costs[1:-1] -= _gap(rest.ends[:-1], rest.starts[1:])
+def _moves(order: _Order, low: int, high: int, length: int) -> tuple[_Places, _Places, NDArray[np.bool_]]:
+    """For stretches that begin from one place up to another: what way each adds before any stop or after the last.
+
+    Also what it adds where it is, and whether it is cheapest turned; then its costs are those of the turned one.
+    """
+    firsts = np.arange(low, high)
+    starts, ends = order.starts[firsts], order.ends[firsts + length - 1]
+    costs = _cost_at(order, firsts, length, starts, ends)
+    now = costs[np.arange(high - low), firsts]
+    may_turn = order.may_turn[firsts[:, None] + np.arange(length)].all(axis=1)
+    other = _cost_at(order, firsts, length, ends, starts)
+    turned = may_turn & (other.min(axis=1) < costs.min(axis=1))
+    return np.where(turned[:, None], other, costs), now, turned
+
+
+def _cost_at(order: _Order, firsts: NDArray[np.int64], length: int, starts: _Places, ends: _Places) -> _Places:
+    """What way stretches add that begin and end at these places, by the stop that each is put before.
+
+    A stretch stays where it is before its own first stop; before its others and the one after them it cannot be put.
+    """
+    count = len(order)
+    costs = np.zeros((len(firsts), count + 1))
+    costs[:, 1:] += _gap(order.ends[None], starts[:, None])
+    costs[:, :-1] += _gap(ends[:, None], order.starts[None])
+    costs[:, 1:-1] -= _gap(order.ends[:-1], order.starts[1:])
+    rows, after = np.arange(len(firsts)), firsts + length
+    before, behind = firsts > 0, after < count
+    here = np.zeros(len(firsts))
+    here[before] += _gap(order.ends[firsts[before] - 1], starts[before])
+    here[behind] += _gap(ends[behind], order.starts[after[behind]])
+    between = before & behind
+    here[between] -= _gap(order.ends[firsts[between] - 1], order.starts[after[between]])
+    costs[rows, firsts] = here
+    costs[rows[:, None], firsts[:, None] + 1 + np.arange(length)] = np.inf
     return costs
+
+
+def _moved(order: _Order, low: int, length: int, target: int, turned: bool) -> _Order:
+    """Put a stretch before another stop."""
+    part = order.part(low, low + length)
+    rest = order.part(0, low) + order.part(low + length, len(order))
+    place = target if target <= low else target - length
+    return rest.part(0, place) + (part.backwards() if turned else part) + rest.part(place, len(rest))

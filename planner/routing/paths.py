@@ -63,12 +63,10 @@ def ways_for(pieces: MultiPolygon, centres: Centres, routing: Routing) -> list[l
 def _dab(piece: Polygon, centres: Centres) -> Chain:
     """A small round for a piece so small that no other line is made for it, at the nearest place for the cutter."""
     foot = shapely.get_coordinates(shapely.shortest_line(centres.shape, piece.representative_point()))[0]
-    (*_, widest) = sorted(area_of(centres.shape.intersection(Point(foot).buffer(centres.radius / 8))).geoms, key=_area)
+    # Where the cutter only just goes in, that is narrower than what counts as an area elsewhere.
+    found = shapely.get_parts(centres.shape.intersection(Point(foot).buffer(centres.radius / 8)))
+    widest = max((part for part in found if isinstance(part, Polygon)), key=lambda part: part.area)
     return Chain([np.array(widest.exterior.coords)])
-
-
-def _area(shape: Polygon) -> float:
-    return shape.area
 
 
 def _round_in(shape: MultiPolygon, found: list[list[Chain]], tree: STRtree, radius: float, step: float) -> BaseGeometry:

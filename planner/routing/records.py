@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal, TypeAlias
 
+from shapely import Point
 from shapely.geometry import MultiPolygon
+
+from planner.geometry import grown, union_of
 
 Line: TypeAlias = tuple[tuple[float, float], ...]
 
@@ -53,6 +56,11 @@ class Nails:
 
     at: tuple[tuple[float, float], ...]
     width: float
+
+    @property
+    def discs(self) -> MultiPolygon:
+        """The metal that stays round the nails; never less than their discs."""
+        return union_of(grown(Point(at), self.width / 2) for at in self.at)
 
 
 @dataclass(frozen=True, slots=True)

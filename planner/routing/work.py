@@ -11,11 +11,11 @@ from dataclasses import dataclass, replace
 from typing import cast
 
 import numpy as np
-from shapely import Point, Polygon
+from shapely import Polygon
 from shapely.geometry import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
-from planner.geometry import grown, union_of
+from planner.geometry import union_of
 from planner.house import House, Routing
 from planner.metals import weight_of
 from planner.orders import MetalName
@@ -50,9 +50,8 @@ def router_work(plate: OrderedPlate, flange: BaseGeometry, staying: BaseGeometry
     metal = metal_of(plate, staying, routing)
     nails = nails_for(plate, metal, staying, house)
     if nails.at:
-        discs = union_of(grown(Point(at), nails.width / 2) for at in nails.at)
-        staying = union_of([staying, discs])
-        metal = metal.without(discs)
+        staying = union_of([staying, nails.discs])
+        metal = metal.without(nails.discs)
     shares = shares_of(metal, flange, staying, routing)
     pieces: list[Piece] = []
     travel_nearest = 0.0

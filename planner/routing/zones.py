@@ -11,7 +11,7 @@ can be nearer to print than it allows.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -21,8 +21,10 @@ from shapely.geometry import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from planner.geometry import area_of, grown, union_of
+from planner.growing import simplified
 from planner.house import House, Routing
 from planner.plates import OrderedPlate
+from planner.routing.holes import without_holes_off, without_narrow_holes
 from planner.routing.reach import Centres, centres_of, room_round
 from planner.routing.records import Zone
 
@@ -38,6 +40,12 @@ only are taken apart; the threads are in no zone."""
 
 _COARSE: Final = 1 / 4000
 """Inches; how far an edge may move before it is grown a long way, which is slow for edges with many corners."""
+
+_GRID: Final = 1e-9
+"""Inches; shapes in a plan lie on whole ones, see `planner.geometry.plain`."""
+
+_CLOSEST: Final = 4
+"""Tolerances of art to the least distance at which it is measured: 1/125 in as houses come."""
 
 _FINE_ARCS: Final = 32
 """Chords in a quarter turn of a white's round end."""
@@ -60,32 +68,36 @@ class Metal:
     """Needs no routing, because the white it lies in is narrow; crumbs nowhere 1/128 in wide are left out."""
     kept: MultiPolygon
     """What prints with the clearance round it, and a little more."""
+    solid: MultiPolygon
+    """The same, its holes filled where no dead metal is: none of a cutter's work is there."""
 
     def without(self, shape: BaseGeometry) -> Metal:
         """Give what is left when a shape must stay."""
-        return Metal(area_of(without(self.dead, shape)), without_slivers(without(self.whites, shape)), self.kept)
+        dead, whites = area_of(without(self.dead, shape)), without_slivers(without(self.whites, shape))
+        return replace(self, dead=dead, whites=whites)
 
 
 def distances_for(house: House) -> tuple[float, ...]:
     """Give every distance in inches at which this room asks for the printing area grown, in rising order.
 
-    Each is at least the smaller one of the clearance and half the least white.
+    Each is at least the smaller one of the clearance and half the least white, and not so small that art would have to
+    be read with far more dots than its tolerance asks for.
     """
     routing = house.routing
     nail = house.nailing.head / 2 + house.nailing.clearance
     white = routing.least_white / 2
-    closing = min(routing.clearance, white)
-    return tuple(sorted({routing.clearance, max(white, closing), max(nail, closing)}))
+    closing = max(min(routing.clearance, white), _CLOSEST * house.art.tolerance)
+    return tuple(sorted({max(distance, closing) for distance in (routing.clearance, white, nail)}))
 
 
-def keep_off(plate: OrderedPlate, kept: BaseGeometry, distance: float, routing: Routing) -> MultiPolygon:
+def keep_off(plate: OrderedPlate, kept: MultiPolygon, distance: float, routing: Routing) -> MultiPolygon:
     """Give what is within a distance in inches of print, never less.
 
     Art has it ready. For drawn shapes ``kept``, the printing area grown by the clearance, is grown on where it can be.
     """
     drawn = all(film.art is None for film in plate.films)
     if drawn and distance >= routing.clearance:
-        return _grown_far(area_of(kept), distance - routing.clearance)
+        return _grown_far(kept, distance - routing.clearance)
     return plate.printing_grown(max(distance, min(routing.clearance, routing.least_white / 2)))
 
 
@@ -95,12 +107,12 @@ def metal_of(plate: OrderedPlate, staying: BaseGeometry, routing: Routing) -> Me
     bare = area_of(without(without(plate.face, kept), staying))
     half = routing.least_white / 2
     if half <= 0:
-        return Metal(bare, MultiPolygon(), kept)
+        return Metal(bare, MultiPolygon(), kept, without_holes_off(kept, bare))
     # A disc of the least white has its middle here; what such discs sweep is wide enough to matter.
     middles = without(_surroundings(plate, half), keep_off(plate, kept, half, routing))
-    wide = middles.simplify(_COARSE).buffer(half * 1.003 + 2 * _COARSE, quad_segs=_FINE_ARCS)
+    wide = simplified(middles, _COARSE).buffer(half * 1.003 + 2 * _COARSE, quad_segs=_FINE_ARCS)
     dead = area_of(shapely.intersection(bare, wide))
-    return Metal(dead, without_slivers(without(bare, wide)), kept)
+    return Metal(dead, without_slivers(without(bare, wide)), kept, without_holes_off(kept, dead))
 
 
 def dead_metal(plate: OrderedPlate, staying: BaseGeometry, routing: Routing) -> MultiPolygon:
@@ -119,7 +131,7 @@ def shares_of(metal: Metal, flange: BaseGeometry, staying: BaseGeometry, routing
     left = metal.dead
     shares: list[Share] = []
     room: BaseGeometry = left.envelope.buffer(3 * max(routing.cutters, default=0.0), join_style="mitre")
-    for standing in (metal.kept, flange, staying):
+    for standing in (metal.solid, flange, staying):
         room = without(room, standing)
     for diameter in sorted(routing.cutters, reverse=True):
         if left.is_empty:
@@ -127,11 +139,11 @@ def shares_of(metal: Metal, flange: BaseGeometry, staying: BaseGeometry, routing
         room = room_round(left, diameter, room)
         centres = centres_of(room, diameter / 2)
         claimed = centres.swept
-        reached = without_slivers(shapely.intersection(left, claimed))
+        reached = _settled(shapely.intersection(left, claimed))
         if not reached.is_empty:
             shares.append(Share(Zone(diameter, reached), centres))
             left = _without_threads(without_slivers(without(left, claimed)))
-    by_hand = without_slivers(left)
+    by_hand = _settled(left)
     if not by_hand.is_empty:
         shares.append(Share(Zone(None, by_hand), None))
     return shares
@@ -144,9 +156,11 @@ def zones_of(plate: OrderedPlate, flange: BaseGeometry, staying: BaseGeometry, r
 
 def _grown_far(shape: MultiPolygon, distance: float) -> MultiPolygon:
     """Grow a shape by much, never by less: a quarter of the way first, which fills most of its small hollows."""
+    if distance <= 0:
+        return shape
+    shape = without_narrow_holes(shape, 2 * distance)
     for part in (distance / 4, distance * 3 / 4):
-        if part > 0:
-            shape = grown(shape.simplify(_COARSE), part + _COARSE)
+        shape = grown(simplified(shape, _COARSE), part + _COARSE)
     return shape
 
 
@@ -163,6 +177,14 @@ def without(shape: BaseGeometry, other: BaseGeometry) -> BaseGeometry:
 def without_slivers(shape: BaseGeometry) -> MultiPolygon:
     """Drop the pieces that are nowhere as wide as `LEAST_WIDTH`; the others stay as they are."""
     return MultiPolygon([part for part in area_of(shape).geoms if _is_wide(part)])
+
+
+def _settled(shape: BaseGeometry) -> MultiPolygon:
+    """The pieces without slivers; those that would fall apart at a neck when they are written are apart already."""
+    parts = np.array(area_of(shape).geoms, dtype=object)
+    written = shapely.set_precision(parts, _GRID)
+    settled = np.where(shapely.get_num_geometries(written) > 1, written, parts)
+    return without_slivers(MultiPolygon(list(shapely.get_parts(settled))))
 
 
 def _is_wide(part: Polygon) -> bool:

@@ -1,25 +1,30 @@
-"""Seconds and peak memory from file to shapes for an 8 x 10 in line plate, beside SciPy's plain distance transform.
+"""Seconds and peak memory from file to zones for an 8 x 10 in line plate, beside SciPy's plain distance transform.
 
 Run from the top of the source tree:
 
-    python -m tests.artwork.benchmark_art
-    python -m tests.artwork.benchmark_art 600       # one resolution
+    python -m tests.artwork.benchmark_art           # and a day of 40 plates after it, see tests.benchmark_art_day
+    python -m tests.artwork.benchmark_art 600       # one resolution, no day
 
 Both pictures are drawn for it: *type*, lines of Hershey letters over the whole plate, and *drawing*, some thousand
-curves, hatching and solids. Each is saved as a 1-bit TIFF at the resolution, and read with the distances a router
-needs: clearance 1/32 in, that plus the radii of cutters of 1/4, 1/8 and 1/16 in, and half the least white, 3/16 in.
+curves, hatching and solids. Each is saved as a 1-bit TIFF at the resolution and ordered as the line negative of a
+plate for the usual house. *Shapes* are the plate with all that is read from its art; *zones* are dead metal, what each
+cutter reaches of it, what is left to hand tools, and whites. *Paths* are all else of the router's work: passes, their
+order, stretches near fine detail.
+
 Processor time is printed beside the clock's, for the ratio of the two does not hang on what else the machine does.
-Each row is a process of its own, so that its peak memory is its own; the yardstick, SciPy's
+Each row is a process of its own, so that its peak memory, up to the zones, is its own; the yardstick, SciPy's
 ``distance_transform_edt`` of the same raster without anything else, is run in a process of its own beside it.
 """
 
 from __future__ import annotations
 
+import json
 import math
 import subprocess
 import sys
 import tempfile
 import time
+from itertools import pairwise
 from pathlib import Path
 
 import cv2
@@ -28,8 +33,6 @@ from numpy.typing import NDArray
 from PIL import Image
 
 WIDTH, HEIGHT = 8, 10
-CLEARANCE = 1 / 32
-DISTANCES = (CLEARANCE, 3 / 16, CLEARANCE + 1 / 8, CLEARANCE + 1 / 16, CLEARANCE + 1 / 32)
 
 
 def type_page(per_inch: int) -> NDArray[np.uint8]:
@@ -68,23 +71,47 @@ def drawing(per_inch: int) -> NDArray[np.uint8]:
 PICTURES = {"type": type_page, "drawing": drawing}
 
 
-def shapes(path: Path) -> dict[str, float]:
-    """From file to shapes: what the table shows of one reading."""
+def zones(path: Path) -> dict[str, float]:
+    """From file to zones: what the table shows of one plate."""
     import shapely
+    from shapely.geometry import MultiPolygon
 
-    from planner.artwork import Asked, read_art
+    from planner.house import house_from
+    from planner.orders import read_orders
+    from planner.plates import plates_of
+    from planner.routing import distances_for, router_work
+    from planner.routing.zones import metal_of, shares_of
 
-    start, worked = time.perf_counter(), time.process_time()
-    art = read_art(path, Asked(kind="line", size=(WIDTH, HEIGHT), distances=DISTANCES))
-    seconds, worked = time.perf_counter() - start, time.process_time() - worked
-    # Zones and paths of the router, made of these shapes, are timed here once they are called from one place.
+    house, nothing = house_from({}, "the usual house"), MultiPolygon()
+    plate = {
+        "name": "Cut", "metal": "zinc", "size": f"{WIDTH} x {HEIGHT} in", "mounting": "unmounted",
+        "negatives": [{"kind": "line", "art": path.name}],
+    }  # fmt: skip
+    order = path.with_suffix(".json")
+    order.write_text(json.dumps({"jobs": [{"number": "1", "plates": [plate]}]}))
+    orders = read_orders(order)
+
+    watch = [_now()]
+    (made,) = plates_of(orders, house, distances_for(house))
+    watch.append(_now())
+    metal = metal_of(made, nothing, house.routing)
+    shares = shares_of(metal, nothing, nothing, house.routing)
+    watch.append(_now())
+    peak = _peak()
+    work = router_work(made, nothing, nothing, house)
+    watch.append(_now())
+    shapes, to_zones, after = (there - here for (_, here), (_, there) in pairwise(watch))
     return {
-        "seconds": seconds,
-        "worked": worked,
-        "peak": _peak(),
-        "corners": float(sum(shapely.get_num_coordinates(growth) for growth in art.growths.values())),
-        "image": float(shapely.get_num_coordinates(art.image)),
-        "path": len(art.path) / 1024,
+        "seconds": watch[2][0] - watch[0][0],
+        "worked": shapes + to_zones,
+        "shapes": shapes,
+        "zones": to_zones,
+        # The router's work makes the zones once more.
+        "paths": after - to_zones,
+        "peak": peak,
+        "area": sum(share.zone.shape.area for share in shares),
+        "corners": float(sum(shapely.get_num_coordinates(share.zone.shape) for share in shares)),
+        "passes": float(sum(len(piece.paths) for piece in work.pieces)),
     }
 
 
@@ -98,6 +125,11 @@ def yardstick(path: Path) -> dict[str, float]:
     return {"seconds": time.perf_counter() - start, "worked": time.process_time() - worked, "peak": _peak()}
 
 
+def _now() -> tuple[float, float]:
+    """The clock's time and the processor's."""
+    return time.perf_counter(), time.process_time()
+
+
 def _peak() -> float:
     import resource
 
@@ -105,11 +137,14 @@ def _peak() -> float:
     return most / (2**30 if sys.platform == "darwin" else 2**20)
 
 
+COLUMNS = (
+    "art", "dots/in", "file to zones, s", "CPU, s", "of it shapes", "zones", "GiB", "SciPy, s", "CPU, s", "GiB",
+    "ratio of CPU", "paths after, CPU s", "zones, sq in", "their corners", "passes",
+)  # fmt: skip
+
+
 def main(resolutions: list[int]) -> None:
-    print(
-        "| art | dots/in | s | CPU, s | GiB | SciPy, s | CPU, s | GiB | ratio of CPU | corners | of image | path, KiB |"
-    )
-    print("|---|---|---|---|---|---|---|---|---|---|---|---|")
+    print(f"| {' | '.join(COLUMNS)} |\n|{'---|' * len(COLUMNS)}")
     Image.MAX_IMAGE_PIXELS = None
     with tempfile.TemporaryDirectory() as folder:
         for name, draw in PICTURES.items():
@@ -117,12 +152,13 @@ def main(resolutions: list[int]) -> None:
                 path = Path(folder) / f"{name}{per_inch}.tif"
                 picture = Image.fromarray(draw(per_inch)).convert("1")
                 picture.save(path, compression="group4", dpi=(per_inch, per_inch))
-                ours, theirs = _apart("shapes", path), _apart("yardstick", path)
+                ours, theirs = _apart("zones", path), _apart("yardstick", path)
                 print(
-                    f"| {name} | {per_inch} | {ours['seconds']:.1f} | {ours['worked']:.1f} | {ours['peak']:.2f} | "
+                    f"| {name} | {per_inch} | {ours['seconds']:.1f} | {ours['worked']:.1f} | {ours['shapes']:.1f} | "
+                    f"{ours['zones']:.1f} | {ours['peak']:.2f} | "
                     f"{theirs['seconds']:.1f} | {theirs['worked']:.1f} | {theirs['peak']:.2f} | "
-                    f"{ours['worked'] / theirs['worked']:.2f} | {ours['corners']:.0f} | {ours['image']:.0f} | "
-                    f"{ours['path']:.0f} |",
+                    f"{ours['worked'] / theirs['worked']:.2f} | {ours['paths']:.1f} | {ours['area']:.2f} | "
+                    f"{ours['corners']:.0f} | {ours['passes']:.0f} |",
                     flush=True,
                 )
 
@@ -135,9 +171,13 @@ def _apart(what: str, path: Path) -> dict[str, float]:
 
 
 if __name__ == "__main__":
-    if len(sys.argv) == 3 and sys.argv[1] in {"shapes", "yardstick"}:
+    if len(sys.argv) == 3 and sys.argv[1] in {"zones", "yardstick"}:
         Image.MAX_IMAGE_PIXELS = None
-        for key, value in {"shapes": shapes, "yardstick": yardstick}[sys.argv[1]](Path(sys.argv[2])).items():
+        for key, value in {"zones": zones, "yardstick": yardstick}[sys.argv[1]](Path(sys.argv[2])).items():
             print(key, value)
+    elif len(sys.argv) > 1:
+        main([int(text) for text in sys.argv[1:]])
     else:
-        main([int(text) for text in sys.argv[1:]] or [600, 1200])
+        main([600, 1200])
+        print(flush=True)
+        subprocess.run([sys.executable, "-m", "tests.benchmark_art_day"], check=True)
