@@ -30,6 +30,7 @@ from planner.geometry import shape_of
 from planner.laid import LaidDay, LaidFlat, LaidPlate
 from planner.lengths import amount_text, length_text, size_text
 from planner.orders import SIDES, SideName
+from planner.plan import PlateRecord
 from planner.plates import OrderedPlate, TintArea
 from planner.routing.records import RouterWork
 from planner.rule_records import (
@@ -104,13 +105,14 @@ def flatwright_sharing(plate: OrderedPlate, settings: Settings) -> Sequence[Shar
 
 @hookspec
 def flatwright_staying_metal(
-    plate: OrderedPlate, dead: MultiPolygon, settings: Settings
+    plate: OrderedPlate, dead: MultiPolygon, whites: MultiPolygon, staying: MultiPolygon, settings: Settings
 ) -> Sequence[StayingMetal | NailSpot]:
     """Name metal that must stay though it does not print, and the places of nails.
 
-    Called once for each plate before its router zones are made. ``dead`` is the dead metal, in the plate's frame, that
-    is left after the rules called before: the plate without what prints and its clearance, whites that need no routing
-    included. What all rules name is joined. Shapes may not reach beyond the plate's face.
+    Called once for each plate before its router zones are made. ``dead`` is the dead metal and ``whites`` the bare
+    metal that is too narrow to need routing, both without ``staying``, which the rules called before have named; all
+    in the plate's frame. What all rules name is joined; nails of one plate leave discs of one width, the widest asked.
+    Shapes may not reach beyond the plate's face.
 
     ```python
     @hookimpl
@@ -262,6 +264,7 @@ __all__ = [
     "NailSpot",
     "OrderedPlate",
     "Pass",
+    "PlateRecord",
     "PositiveLength",
     "RouterWork",
     "Rule",

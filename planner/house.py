@@ -7,12 +7,12 @@ no published figure exists; each is a setting because every house differs.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from decimal import Decimal
 from pathlib import Path
 from typing import Annotated, Any, Final, Literal
 
 from pydantic import Field, ValidationError, model_validator
 
+from planner.estimate.prices import Prices
 from planner.forms import (
     Form,
     Gauge,
@@ -216,20 +216,6 @@ class Routing(Form):
         return self
 
 
-class Nailing(Form):
-    """Nails through dead metal."""
-
-    head: Annotated[PositiveLength, Field(default=1 / 8, description="diameter of a nail's head")]
-    clearance: Annotated[Length, Field(default=1 / 32, description="metal left round a nail's head")]
-
-
-class Prices(Form):
-    """What things cost the house."""
-
-    currency: Annotated[Label, Field(default="$")]
-    flat: Annotated[Money, Field(default=Decimal(0), description="making up and etching one flat, beside its metal")]
-
-
 _USUAL: Final = ({"metal": "copper", "size": "18 x 24 in"}, {"metal": "copper", "size": "24 x 36 in"},
                  {"metal": "zinc", "size": "18 x 24 in"}, {"metal": "zinc", "size": "24 x 36 in"},
                  {"metal": "magnesium", "size": "24 x 36 in"})  # fmt: skip
@@ -254,7 +240,6 @@ class House(Form):
     art: Annotated[Art, Field(default_factory=Art)]
     camera: Annotated[Camera, Field(default_factory=Camera)]
     routing: Annotated[Routing, Field(default_factory=Routing)]
-    nailing: Annotated[Nailing, Field(default_factory=Nailing)]
     prices: Annotated[Prices, Field(default_factory=Prices)]
     sheets: Annotated[
         tuple[Sheet, ...], Field(default_factory=_usual_sheets, description="metal on hand, each kind of sheet")

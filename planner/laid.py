@@ -32,6 +32,8 @@ class LaidFlat:
 
     record: Flat
     plates: tuple[LaidPlate, ...]
+    of_day: Mapping[str, PlateRecord]
+    """All plates of the day by id: also those on other flats and those on none."""
 
     @property
     def number(self) -> int:
@@ -74,9 +76,9 @@ class LaidDay:
 
 
 def laid_flat(flat: Flat, plates: Mapping[str, PlateRecord], jobs: Mapping[str, JobRecord]) -> LaidFlat:
-    """Give the view of a flat; ``plates`` by id and ``jobs`` by number hold at least what lies on it."""
+    """Give the view of a flat; ``plates`` are all of the day by id, ``jobs`` by number."""
     laid = []
     for number, placement in enumerate(flat.placements, 1):
         record = plates[placement.plate]
         laid.append(LaidPlate(number, record, jobs[record.job], placement))
-    return LaidFlat(flat, tuple(laid))
+    return LaidFlat(flat, tuple(laid), plates)

@@ -339,6 +339,10 @@ class Plate(Form):
         tuple[SideName, ...],
         Field(default=(), description="sides where a flush plate runs out to the edge; all if left out"),
     ]
+    on_block: Annotated[
+        Label | None,
+        Field(default=None, description="flush plates of the job with the same one are mounted on one block"),
+    ]
     bleed: Annotated[Bleed, Field(default_factory=dict, description="how far the picture runs past the trim, by side")]
     may_turn: Annotated[bool, Field(default=True, strict=True, description="may lie turned by a quarter")]
     colours: Annotated[
@@ -368,6 +372,8 @@ class Plate(Form):
                 yield key, f"names {value} twice"
         if self.flush and self.mounting != "flush":
             yield "flush", 'names sides, but the plate is not mounted flush; add mounting = "flush"'
+        if self.on_block and self.mounting != "flush":
+            yield "on_block", 'is only for a plate that is mounted flush; add mounting = "flush"'
 
     def _negative_problems(self) -> Iterator[tuple[str, str]]:
         names = [negative.name for negative in self.negatives if negative.name]

@@ -114,6 +114,9 @@ class PlateRecord(Record):
     block: Annotated[
         float | None, Field(description="thickness of the block that brings the plate to type height; null: no block")
     ]
+    on_block: Annotated[
+        str | None, Field(description="plates of the job with the same one are mounted on one block")
+    ] = None
     may_turn: bool
     notes: str
     width: Annotated[float, Field(description="of the bounding rectangle, without bleed")]

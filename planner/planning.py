@@ -6,9 +6,6 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from importlib.metadata import version
 
-from shapely.geometry import MultiPolygon
-from shapely.geometry.base import BaseGeometry
-
 from planner import nesting
 from planner.art_records import ArtOfTheDay, art_of
 from planner.blanks import Blank, blanks_for
@@ -17,17 +14,17 @@ from planner.checks import check_plate, check_work
 from planner.crew import Crew, crew_of
 from planner.findings import Finding
 from planner.flats import Search, Work, held_plate
-from planner.geometry import area_of, union_of
 from planner.house import House
 from planner.laid_rules import laid_findings, with_additions
 from planner.laying import lay_day
 from planner.ledger import ledger_of
 from planner.orders import Orders
-from planner.plan import ChargeRecord, FindingRecord, HeldPlate, Plan, RouterRecord, StayingRecord
+from planner.plan import FindingRecord, HeldPlate, Plan, RouterRecord
+from planner.plate_work import works_for
 from planner.plates import OrderedPlate, plates_of
 from planner.records import finding_records, job_record, plate_records, settings_record
 from planner.router_records import router_records
-from planner.routing import RouterWork, dead_metal, distances_for, router_work
+from planner.routing import distances_for
 from planner.rules import RuleFailure, Rules
 from planner.stock import stock_of
 
@@ -85,7 +82,7 @@ def prepare(day: Read, house: House, rules: Rules, crew: Crew) -> Prepared:
         InputError: a rule failed, or rules contradict each other.
     """
     blanks = blanks_for(day.plates, rules, house)
-    works = _works(blanks, day.art, rules, house, crew)
+    works = works_for(blanks, day.art, rules, house, crew)
     return Prepared(day.plates, day.art, blanks, works, tuple(_inspected(day.plates, works, rules, house)))
 
 
@@ -166,82 +163,6 @@ def _inspected(
         for rule in rules.active:
             found += [(plate.id, rule.name, finding) for finding in rule.inspect_plate(plate, work)]
     return found
-
-
-@dataclass(frozen=True, slots=True)
-class _Staying:
-    """What of a plate's metal must stay, and who says so."""
-
-    metal: MultiPolygon
-    records: tuple[StayingRecord, ...]
-
-
-def _works(blanks: Mapping[str, Blank], art: ArtOfTheDay, rules: Rules, house: House, crew: Crew) -> dict[str, Work]:
-    """Ask every rule for every plate; copies and colours with the same answers share the router's work."""
-    staying: dict[str, _Staying] = {}
-    keys: dict[str, tuple[str, str, bytes, bytes]] = {}
-    asked: dict[tuple[str, str, bytes, bytes], _RouterTask] = {}
-    for plate_id, blank in blanks.items():
-        plate = blank.plate
-        stays = staying[plate_id] = _staying(plate, rules, house)
-        keys[plate_id] = (plate.job, plate.name, stays.metal.wkb, blank.flange.wkb)
-        asked.setdefault(keys[plate_id], _RouterTask(plate, blank.flange, stays.metal, house))
-    heavy = [any(film.art for film in task.plate.films) for task in asked.values()]
-    made = dict(zip(asked, crew.does(_routed, list(asked.values()), heavy), strict=True))
-    return {
-        plate_id: _work(blank, staying[plate_id], made[keys[plate_id]], art.by_plate.get(plate_id, {}), rules)
-        for plate_id, blank in blanks.items()
-    }
-
-
-def _work(blank: Blank, staying: _Staying, router: RouterWork, art: Mapping[int, str], rules: Rules) -> Work:
-    charges = tuple(
-        ChargeRecord(
-            rule=rule.name, what=one.what, quantity=float(one.quantity), unit=one.unit, rate=str(one.rate),
-            reason=one.reason, setting=rule.setting_text(one.setting),
-        )
-        for rule in rules.active
-        for one in rule.charges(blank.plate, router)
-    )  # fmt: skip
-    return Work(blank, _with_nails(staying.metal, router), router, art, staying.records, charges)
-
-
-def _staying(plate: OrderedPlate, rules: Rules, house: House) -> _Staying:
-    """Ask the rules one after the other; each sees what those before it have left of the dead metal."""
-    shapes: list[BaseGeometry] = []
-    records = []
-    dead: MultiPolygon | None = None
-    for rule in rules.active:
-        if "flatwright_staying_metal" not in rule.hooks:
-            continue
-        if dead is None:
-            dead = dead_metal(plate, MultiPolygon(), house.routing)
-        for one in rule.staying_metal(plate, dead):
-            shapes.append(one.shape)
-            records.append(
-                StayingRecord(
-                    rule=rule.name, reason=one.reason, setting=rule.setting_text(one.setting), area=one.shape.area
-                )
-            )
-        dead = area_of(dead.difference(union_of(shapes)))
-    return _Staying(union_of(shape.intersection(plate.face) for shape in shapes), tuple(records))
-
-
-@dataclass(frozen=True, slots=True)
-class _RouterTask:
-    plate: OrderedPlate
-    flange: MultiPolygon
-    staying: MultiPolygon
-    house: House
-
-
-def _routed(task: _RouterTask) -> RouterWork:
-    return router_work(task.plate, task.flange, task.staying, task.house)
-
-
-def _with_nails(staying: MultiPolygon, work: RouterWork) -> MultiPolygon:
-    """Metal that must stay, the places of nails with it."""
-    return union_of([staying, work.nails.discs])
 
 
 def stopping(plan: Plan) -> Iterator[FindingRecord]:

@@ -65,6 +65,8 @@ class OrderedPlate:
     mounting: Mounting
     flush: tuple[SideName, ...]
     """Sides where a flush plate runs out to the edge."""
+    on_block: str | None
+    """Plates of one job with the same one are mounted on one block."""
     bleed: dict[SideName, float] = field(repr=False)
     """How far the picture runs past the trim, for the sides that bleed."""
     may_turn: bool
@@ -236,7 +238,7 @@ def _model(given: _Entry) -> OrderedPlate:
         id="", job=job.number, name=entry.name, copy_number=1, copies=entry.quantity, colour=None,
         customer=job.customer, due=job.due, rush=job.rush, paper=job.paper, metal=entry.metal, gauge=gauge,
         screen=entry.screen, mounting=mounting, flush=(entry.flush or SIDES) if mounting == "flush" else (),
-        bleed=bleed, may_turn=entry.may_turn, notes=entry.notes, outline=outline, face=face,
+        on_block=entry.on_block, bleed=bleed, may_turn=entry.may_turn, notes=entry.notes, outline=outline, face=face,
         films=tuple(films_of(entry, outline, face, house, given.distances, given.read)),
         tints=tuple(_tint(number, tint, face, given) for number, tint in enumerate(entry.tints, 1)),
     )  # fmt: skip

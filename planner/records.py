@@ -131,7 +131,7 @@ def _plate_record(work: Work, printing: Shape, house: House) -> PlateRecord:
         id=plate.id, job=plate.job, name=plate.name, copy_number=plate.copy_number, copies=plate.copies,
         colour=plate.colour, metal=plate.metal, gauge=plate.gauge, screen=plate.screen, mounting=plate.mounting,
         block=None if plate.mounting == "unmounted" else max(0.0, house.type_height - plate.gauge),
-        may_turn=plate.may_turn, notes=plate.notes, width=plate.width, height=plate.height,
+        on_block=plate.on_block, may_turn=plate.may_turn, notes=plate.notes, width=plate.width, height=plate.height,
         outline=plain(plate.outline), printing=printing, films=len(plate.films),
         blank=blank.box, allowances=blank.allowances, share_key=blank.share.key,
         together=blank.share.together, sharing=blank.share.asked, staying=work.asked_to_stay, charges=work.charges,
@@ -142,7 +142,8 @@ def job_record(job: Job, plates: Sequence[OrderedPlate]) -> JobRecord:
     """Give a job's record."""
     count = sum(1 for plate in plates if plate.job == job.number)
     return JobRecord(
-        number=job.number, customer=job.customer, due=job.due, rush=job.rush, notes=job.notes, plates=count
+        number=job.number, customer=job.customer, due=job.due, rush=job.rush, paper=job.paper, notes=job.notes,
+        plates=count,
     )
 
 

@@ -16,9 +16,19 @@ def entry_text(value: Any, info: FieldInfo) -> str:  # noqa: ANN401 - any value 
     """Write the value of a field as TOML."""
     if get_args(info.annotation) == (float, float):
         return _size(value)
+    if _is_list_of_sizes(info.annotation):
+        return "[" + ", ".join(_size(size) for size in value) + "]"
     # Lengths are checked by a parser of their own; a plain number has limits.
     is_number = any(isinstance(part, (Ge, Gt)) for part in info.metadata)
     return repr(value) if isinstance(value, float) and is_number else value_text(value)
+
+
+def _is_list_of_sizes(annotation: Any) -> bool:  # noqa: ANN401 - a type expression has no narrower type
+    listed = get_args(annotation)
+    if len(listed) != 2 or listed[1] is not Ellipsis:
+        return False
+    inner = get_args(listed[0])
+    return inner == (float, float) or (bool(inner) and get_args(inner[0]) == (float, float))
 
 
 def value_text(value: Any) -> str:  # noqa: ANN401 - any value that a house file may hold
@@ -32,6 +42,8 @@ def value_text(value: Any) -> str:  # noqa: ANN401 - any value that a house file
     if isinstance(value, BaseModel):
         fields = type(value).model_fields
         return "{ " + ", ".join(f"{key} = {_place_or_size(getattr(value, key), key)}" for key in fields) + " }"
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{json.dumps(str(key))} = {value_text(part)}" for key, part in value.items()) + " }"
     if isinstance(value, (tuple, list)):
         return "[" + ", ".join(value_text(part) for part in value) + "]"
     # A JSON string is a TOML basic string; both escape alike.

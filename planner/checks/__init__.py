@@ -8,7 +8,6 @@ from planner.checks.artwork import check_artwork
 from planner.checks.bleed import check_bleed
 from planner.checks.coverage import check_coverage
 from planner.checks.films import check_films, check_images, check_tints
-from planner.checks.nailing import check_nailing
 from planner.checks.routing import check_routing
 from planner.checks.squareness import check_squareness
 from planner.findings import Finding
@@ -31,5 +30,4 @@ def check_plate(plate: OrderedPlate, house: House) -> Iterator[Finding]:
 
 def check_work(plate: OrderedPlate, work: RouterWork, house: House) -> Iterator[Finding]:
     """Put every question to the router's work on one plate."""
-    yield from check_nailing(plate, work.nails)
     yield from check_routing(plate, work, house)

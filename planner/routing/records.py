@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal, TypeAlias
+from typing import Final, Literal, TypeAlias
 
 from shapely import Point
 from shapely.geometry import MultiPolygon
@@ -61,6 +61,9 @@ class Nails:
     def discs(self) -> MultiPolygon:
         """The metal that stays round the nails; never less than their discs."""
         return union_of(grown(Point(at), self.width / 2) for at in self.at)
+
+
+NO_NAILS: Final = Nails((), 0.0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,13 +21,12 @@ from planner.metals import weight_of
 from planner.orders import MetalName
 from planner.plates import OrderedPlate
 from planner.routing.depth import depth_of
-from planner.routing.nails import nails_for
 from planner.routing.near import stretches_near
 from planner.routing.order import Stop, nearest_next, short_way, way_of
 from planner.routing.paths import ways_for
-from planner.routing.records import Line, Piece, RouterWork
+from planner.routing.records import NO_NAILS, Line, Nails, Piece, RouterWork
 from planner.routing.runs import Limit, Run, runs_of
-from planner.routing.zones import Share, metal_of, shares_of
+from planner.routing.zones import Metal, Share, metal_of, shares_of
 
 _DIGITS = 6
 """Paths are given to a millionth of an inch."""
@@ -41,17 +40,23 @@ class _Taken:
     runs: list[Run]
 
 
-def router_work(plate: OrderedPlate, flange: BaseGeometry, staying: BaseGeometry, house: House) -> RouterWork:
-    """Work out zones, pieces, paths, nails and where to take care on one plate; all in the plate's frame, in inches.
+def router_work(
+    plate: OrderedPlate,
+    flange: BaseGeometry,
+    staying: BaseGeometry,
+    house: House,
+    nails: Nails = NO_NAILS,
+    metal: Metal | None = None,
+) -> RouterWork:
+    """Work out zones, pieces, paths and where to take care on one plate; all in the plate's frame, in inches.
 
-    ``flange`` is metal outside the face that stands, ``staying`` metal on it that must stay.
+    ``flange`` is metal outside the face that stands, ``staying`` metal on it that must stay, the discs of ``nails``
+    beside it. ``metal`` is the plate's bare metal, if somebody has it already.
     """
     routing = house.routing
-    metal = metal_of(plate, staying, routing)
-    nails = nails_for(plate, metal, staying, house)
     if nails.at:
         staying = union_of([staying, nails.discs])
-        metal = metal.without(nails.discs)
+    metal = (metal or metal_of(plate, routing)).without(staying)
     shares = shares_of(metal, flange, staying, routing)
     pieces: list[Piece] = []
     travel_nearest = 0.0

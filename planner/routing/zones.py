@@ -84,10 +84,9 @@ def distances_for(house: House) -> tuple[float, ...]:
     be read with far more dots than its tolerance asks for.
     """
     routing = house.routing
-    nail = house.nailing.head / 2 + house.nailing.clearance
     white = routing.least_white / 2
     closing = max(min(routing.clearance, white), _CLOSEST * house.art.tolerance)
-    return tuple(sorted({max(distance, closing) for distance in (routing.clearance, white, nail)}))
+    return tuple(sorted({max(distance, closing) for distance in (routing.clearance, white)}))
 
 
 def keep_off(plate: OrderedPlate, kept: MultiPolygon, distance: float, routing: Routing) -> MultiPolygon:
@@ -101,10 +100,10 @@ def keep_off(plate: OrderedPlate, kept: MultiPolygon, distance: float, routing: 
     return plate.printing_grown(max(distance, min(routing.clearance, routing.least_white / 2)))
 
 
-def metal_of(plate: OrderedPlate, staying: BaseGeometry, routing: Routing) -> Metal:
+def metal_of(plate: OrderedPlate, routing: Routing) -> Metal:
     """Share out the bare metal of a plate's face into dead metal and whites that need no routing."""
     kept = plate.printing_grown(routing.clearance)
-    bare = area_of(without(without(plate.face, kept), staying))
+    bare = area_of(without(plate.face, kept))
     half = routing.least_white / 2
     if half <= 0:
         return Metal(bare, MultiPolygon(), kept, without_holes_off(kept, bare))
@@ -120,7 +119,7 @@ def dead_metal(plate: OrderedPlate, staying: BaseGeometry, routing: Routing) -> 
 
     No point of it is nearer to the printing area than the clearance. Shapes are in the plate's frame.
     """
-    return metal_of(plate, staying, routing).dead
+    return metal_of(plate, routing).without(staying).dead
 
 
 def shares_of(metal: Metal, flange: BaseGeometry, staying: BaseGeometry, routing: Routing) -> list[Share]:
@@ -151,7 +150,7 @@ def shares_of(metal: Metal, flange: BaseGeometry, staying: BaseGeometry, routing
 
 def zones_of(plate: OrderedPlate, flange: BaseGeometry, staying: BaseGeometry, routing: Routing) -> list[Zone]:
     """Give the zones of a plate by cutter; see `shares_of`."""
-    return [share.zone for share in shares_of(metal_of(plate, staying, routing), flange, staying, routing)]
+    return [share.zone for share in shares_of(metal_of(plate, routing).without(staying), flange, staying, routing)]
 
 
 def _grown_far(shape: MultiPolygon, distance: float) -> MultiPolygon:

@@ -79,11 +79,20 @@ class ActiveRule:
         """Ask with which others a plate shares a flat."""
         return self._ask("flatwright_sharing", f"plate {plate.id}", Sharing, Bounds(), plate=plate)
 
-    def staying_metal(self, plate: OrderedPlate, dead: MultiPolygon) -> list[StayingMetal | NailSpot]:
-        """Ask what of a plate's dead metal must stay."""
-        bounds = Bounds(plate.face, "the plate")
-        about = f"plate {plate.id}"
-        return self._ask("flatwright_staying_metal", about, (StayingMetal, NailSpot), bounds, plate=plate, dead=dead)
+    def staying_metal(
+        self, plate: OrderedPlate, dead: MultiPolygon, whites: MultiPolygon, staying: MultiPolygon
+    ) -> list[StayingMetal | NailSpot]:
+        """Ask what of a plate's bare metal must stay; ``staying`` is what rules before it have named."""
+        return self._ask(
+            "flatwright_staying_metal",
+            f"plate {plate.id}",
+            (StayingMetal, NailSpot),
+            Bounds(plate.face, "the plate"),
+            plate=plate,
+            dead=dead,
+            whites=whites,
+            staying=staying,
+        )
 
     def inspect_plate(self, plate: OrderedPlate, work: RouterWork) -> list[Finding]:
         """Ask what it finds wrong with a plate."""

@@ -1,4 +1,4 @@
-"""Squareness, bleed, films, tints, nailing and placing: each question with a plate that passes and one that fails."""
+"""Squareness, bleed, films, tints and placing: each question with a plate that passes and one that fails."""
 
 from __future__ import annotations
 
@@ -112,12 +112,6 @@ def test_tints_off_the_plate_and_across_one_another_are_found() -> None:
     assert codes(size="3 x 4 in", negatives=line, tints=off) == [("tint.off-plate", "warn")]
     crossing = [{"pattern": p, "size": "1 x 1 in", "at": "1, 2 in"} for p in ("7", "8")]
     assert codes(size="3 x 4 in", negatives=line, tints=crossing) == [("tint.overlap", "warn")]
-
-
-def test_a_nailed_plate_needs_room_for_a_nail() -> None:
-    assert codes(size="3 x 4 in", mounting="nailed") == [("nail.no-room", "stop")]
-    small = [{"kind": "line", "size": "2 x 3 in", "at": "1/2, 1/2 in"}]
-    assert codes(size="3 x 4 in", mounting="nailed", negatives=small) == []
 
 
 def test_a_flat_is_asked_about_glass_and_grip() -> None:

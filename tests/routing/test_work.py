@@ -14,6 +14,7 @@ from shapely.geometry import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from planner.blanks import blanks_for
+from planner.checks.routing import check_routing
 from planner.house import House
 from planner.metals import weight_of
 from planner.orders import orders_from
@@ -183,7 +184,6 @@ def test_distances_are_all_that_is_ever_asked(monkeypatch: pytest.MonkeyPatch) -
         {"routing": {"clearance": "1/4 in"}},
         {"routing": {"clearance": "0 in", "least_white": "0 in"}},
         {"routing": {"least_white": "0 in"}},
-        {"nailing": {"head": "1/64 in", "clearance": "0 in"}},
     ]
     for tables in houses:
         house = a_house(**tables)
@@ -209,3 +209,13 @@ def test_a_rib_between_two_open_edges_is_taken() -> None:
     rib = Polygon([(2.5, 1), (4, 1), (4, 1.25), (2.5, 1.25)])
     assert work.zones[0].shape.intersection(rib).area == pytest.approx(rib.area, rel=1e-3)
     assert uncovered(work)[0.5] < 0.005
+
+
+def test_routing_deeper_than_the_metal_is_a_stop() -> None:
+    house = a_house()
+    plate = a_plate(house, size="4 x 4 in", mounting="unmounted", negatives=[{"kind": "line", "size": "1 x 1 in"}])
+    assert list(check_routing(plate, router_work(plate, NOTHING, NOTHING, house), house)) == []
+    deep = a_house(routing={"depth": {"open": "0.064 in"}})
+    (found,) = check_routing(plate, router_work(plate, NOTHING, NOTHING, deep), deep)
+    assert (found.code, found.severity, found.amount) == ("router.depth", "stop", 0.064)
+    assert "open areas" in found.cure

@@ -7,14 +7,14 @@ from math import dist
 from typing import Any
 
 import pytest
+from flatwright_rules import nail_spots
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import MultiPoint, Point, box
 from shapely.geometry import MultiPolygon
 
-from planner.checks.nailing import check_nailing
-from planner.checks.routing import check_routing
-from planner.routing import RouterWork, router_work
+from planner.hookspecs import Finding, OrderedPlate
+from planner.routing import Nails, RouterWork, metal_of, router_work
 
 from ..days import a_house, a_plate
 
@@ -24,9 +24,19 @@ DISC = 3 / 16
 """Head and clearance on both sides in the usual house."""
 
 
+SETTINGS = nail_spots.NailSettings()
+
+
 def nailed(**keys: Any) -> tuple[Any, RouterWork]:
     plate = a_plate(HOUSE, **{"mounting": "nailed", **keys})
-    return plate, router_work(plate, NOTHING, NOTHING, HOUSE)
+    metal = metal_of(plate, HOUSE.routing)
+    spots = nail_spots.flatwright_staying_metal(plate, metal.dead, NOTHING, SETTINGS)
+    nails = Nails(tuple((spot.x, spot.y) for spot in spots), SETTINGS.width)
+    return plate, router_work(plate, NOTHING, NOTHING, HOUSE, nails, metal)
+
+
+def found_on(plate: OrderedPlate, work: RouterWork) -> list[Finding]:
+    return list(nail_spots.flatwright_inspect_plate(plate, work, SETTINGS))
 
 
 @settings(max_examples=25, deadline=None)
@@ -62,19 +72,19 @@ def test_a_wide_border_gets_a_nail_in_each_corner_and_more_along_long_sides() ->
         for edge in ((0, along), (4, along)):
             assert min(dist(edge, spot) for spot in work.nails.at) <= 3.0
     assert MultiPoint(work.nails.at).convex_hull.contains(plate.face.centroid)
-    assert list(check_nailing(plate, work.nails)) == []
+    assert found_on(plate, work) == []
 
 
 @pytest.mark.parametrize("mounting", ["flush", "bevelled", "unmounted"])
 def test_other_plates_get_no_nails(mounting: str) -> None:
     plate, work = nailed(size="4 x 4 in", mounting=mounting, negatives=[{"kind": "line", "size": "1 x 1 in"}])
     assert work.nails.at == ()
-    assert list(check_nailing(plate, work.nails)) == []
+    assert found_on(plate, work) == []
 
 
 def test_no_room_for_a_nail_is_a_stop_with_the_cure() -> None:
     plate, work = nailed(size="4 x 4 in", negatives=[{"kind": "line", "size": "3.8 x 3.8 in"}])
-    (found,) = check_nailing(plate, work.nails)
+    (found,) = found_on(plate, work)
     assert (found.code, found.severity) == ("nail.no-room", "stop")
     assert "flush" in found.cure
 
@@ -83,7 +93,7 @@ def test_nails_on_one_side_only_are_warned_of() -> None:
     image = {"kind": "line", "size": "4 x 3 1/2 in", "at": "0, 0 in"}
     plate, work = nailed(size="4 x 4 in", negatives=[image])
     assert len(work.nails.at) >= 4
-    (found,) = check_nailing(plate, work.nails)
+    (found,) = found_on(plate, work)
     assert (found.code, found.severity) == ("nail.few", "warn")
     assert "middle" in found.message
 
@@ -97,12 +107,3 @@ def test_nails_go_into_narrow_whites_only_where_dead_metal_does_not_do() -> None
     assert not any(box(0.9, 0.9, 3.1, 3.1).contains(Point(spot)) for spot in in_dead.nails.at)
     assert len(in_dead.nails.at) >= 4
     assert wide.mounting == plate.mounting
-
-
-def test_routing_deeper_than_the_metal_is_a_stop() -> None:
-    plate = a_plate(HOUSE, size="4 x 4 in", mounting="unmounted", negatives=[{"kind": "line", "size": "1 x 1 in"}])
-    assert list(check_routing(plate, router_work(plate, NOTHING, NOTHING, HOUSE), HOUSE)) == []
-    deep = a_house(routing={"depth": {"open": "0.064 in"}})
-    (found,) = check_routing(plate, router_work(plate, NOTHING, NOTHING, deep), deep)
-    assert (found.code, found.severity, found.amount) == ("router.depth", "stop", 0.064)
-    assert "open areas" in found.cure

@@ -1,0 +1,201 @@
+"""The estimator's commands: account, quote, actual. Rooms are imported inside the commands, as in `planner.cli`."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+_HOUSE = click.option(
+    "--house", "house_path", type=click.Path(path_type=Path),
+    help="House file with the prices; its defaults, which hold none, if left out.",
+)  # fmt: skip
+_RULE = click.option(
+    "--rule", "rule_files", metavar="FILE", type=click.Path(path_type=Path), multiple=True,
+    help="A Python file that holds a further house rule; may be given several times.",
+)  # fmt: skip
+_JSON = click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
+_OUT = click.option(
+    "--out",
+    "folder",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Folder for what is to be printed and kept; other files in it stay as they are.",
+)
+
+
+@click.command()
+@click.argument("plan_path", metavar="PLAN", type=click.Path(path_type=Path))
+@_HOUSE
+@click.option("--share", "share", type=click.Choice(["area", "alone", "marginal", "all"]), default=None,
+              help="How waste is shared among jobs; the house's way if left out; all: side by side.")  # fmt: skip
+@click.option("--csv", "csv_path", metavar="FILE", type=click.Path(path_type=Path),
+              help="Write the account's lines as CSV.")  # fmt: skip
+@_JSON
+@_OUT
+def account(
+    plan_path: Path, house_path: Path | None, share: str | None, csv_path: Path | None, as_json: bool,
+    folder: Path | None,
+) -> None:  # fmt: skip
+    """Account for a plan's metal: by plate, job, flat and day, with whose the waste is.
+
+    \b
+    Example:
+      flatwright account monday/plan.json --house our-house.toml --share all --out monday-account
+    """
+    from planner.estimate.account import account_of  # noqa: PLC0415
+    from planner.estimate.pages import account_page  # noqa: PLC0415
+    from planner.estimate.prices import METHODS, Method  # noqa: PLC0415
+    from planner.estimate.sharing_waste import all_shares  # noqa: PLC0415
+    from planner.estimate.telling import Told, account_csv, account_lines, account_table  # noqa: PLC0415
+    from planner.house import read_house  # noqa: PLC0415
+    from planner.plan import read_plan  # noqa: PLC0415
+    from planner.sheets.estimate import estimate_sheet  # noqa: PLC0415
+    from planner.writing import write_file  # noqa: PLC0415
+
+    plan, house = _all(lambda: read_plan(plan_path), lambda: read_house(house_path))
+    chosen: Method = next((one for one in METHODS if one == share), house.prices.sharing.method)
+    methods = (chosen, *(one for one in METHODS if one != chosen)) if share == "all" else (chosen,)
+    found = account_of(plan, house)
+    told = Told(found, chosen, all_shares(found, plan, house, methods))
+    table = account_table(told)
+    if csv_path is not None:
+        write_file(csv_path, account_csv(found))
+    if folder is not None:
+        _write(folder, {
+            "account.json": json.dumps(table, indent=2, ensure_ascii=False) + "\n",
+            "account.csv": account_csv(found),
+            "account.svg": estimate_sheet(account_page(told)),
+        })  # fmt: skip
+    click.echo(json.dumps(table, indent=2) if as_json else "\n".join(account_lines(told)))
+
+
+@click.command()
+@click.argument("orders_path", metavar="ORDERS", type=click.Path(path_type=Path))
+@_HOUSE
+@click.option("--with", "others", metavar="ORDERS", type=click.Path(path_type=Path), multiple=True,
+              help="Orders of the same day, not planned yet; may be given several times.")  # fmt: skip
+@click.option("--onto", metavar="PLAN", type=click.Path(path_type=Path), default=None,
+              help="A plan.json whose open space may be used.")  # fmt: skip
+@_RULE
+@_JSON
+@_OUT
+def quote(
+    orders_path: Path, house_path: Path | None, others: tuple[Path, ...], onto: Path | None,
+    rule_files: tuple[Path, ...], as_json: bool, folder: Path | None,
+) -> None:  # fmt: skip
+    """Quote for jobs that are not planned yet: their metal as a range, and the price by the house's table.
+
+    \b
+    Example:
+      flatwright quote late.toml --house our-house.toml --onto monday/plan.json --out quotations
+    """
+    from planner.estimate.pages import quotation_page  # noqa: PLC0415
+    from planner.estimate.quoting import quote_of  # noqa: PLC0415
+    from planner.estimate.telling_quote import quote_lines, quote_table  # noqa: PLC0415
+    from planner.house import read_house  # noqa: PLC0415
+    from planner.orders import read_orders  # noqa: PLC0415
+    from planner.plan import read_plan  # noqa: PLC0415
+    from planner.rules import load_rules  # noqa: PLC0415
+    from planner.sheets.estimate import estimate_sheet  # noqa: PLC0415
+
+    if others and onto is not None:
+        raise click.UsageError("Give --with or --onto: a day that is planned, or one that is not.")
+    orders, house, plan, *beside = _all(
+        lambda: read_orders(orders_path),
+        lambda: read_house(house_path),
+        lambda: None if onto is None else read_plan(onto),
+        *(_reader(path) for path in others),
+    )
+    place = None if house_path is None else house_path.parent
+    rules = load_rules(house, str(house_path or "the house file"), folder=place, files=rule_files)
+    found = quote_of(orders, house, rules, beside, plan)
+    table = quote_table(found)
+    if folder is not None:
+        pages = {
+            f"quotation-{place}.svg": estimate_sheet(quotation_page(found, job))
+            for place, job in enumerate(found.jobs, start=1)
+            if job.price is not None
+        }
+        _write(folder, {"quote.json": json.dumps(table, indent=2, ensure_ascii=False) + "\n", **pages})
+    click.echo(json.dumps(table, indent=2) if as_json else "\n".join(quote_lines(found)))
+
+
+@click.command()
+@click.argument("plan_path", metavar="PLAN", type=click.Path(path_type=Path))
+@click.argument("actual_path", metavar="ACTUAL", type=click.Path(path_type=Path))
+@_HOUSE
+@_JSON
+@_OUT
+def actual(plan_path: Path, actual_path: Path, house_path: Path | None, as_json: bool, folder: Path | None) -> None:
+    """Compare what was really cut with the plan: the difference by cause, in pieces and in money.
+
+    \b
+    ACTUAL is a TOML file that says what went otherwise, like:
+      [[sheets]]
+      name = "zinc 24 x 36"
+      count = 2
+      [[spoiled]]
+      sheet = "zinc 24 x 36"
+      cause = "scratched in the whirler"
+      [[remade]]
+      plate = "4101/Mayor"
+      cause = "nicked by the router"
+      [[sold]]
+      metal = "zinc"
+      pounds = 6.5
+    """
+    from planner.estimate.actual import actual_from, outcome_lines, outcome_of, outcome_table, with_own_sign  # noqa: PLC0415
+    from planner.estimate.pages import outcome_page  # noqa: PLC0415
+    from planner.house import read_house  # noqa: PLC0415
+    from planner.plan import read_plan  # noqa: PLC0415
+    from planner.reading import read_tables  # noqa: PLC0415
+    from planner.sheets.estimate import estimate_sheet  # noqa: PLC0415
+
+    plan, tables, house = _all(
+        lambda: read_plan(plan_path), lambda: read_tables(actual_path), lambda: read_house(house_path)
+    )
+    source = str(actual_path)
+    cut = actual_from(with_own_sign(tables, house.prices.currency, source), source)
+    found = outcome_of(plan, house, cut, source)
+    table = outcome_table(found)
+    if folder is not None:
+        _write(folder, {
+            "actual.json": json.dumps(table, indent=2, ensure_ascii=False) + "\n",
+            "actual.svg": estimate_sheet(outcome_page(found)),
+        })  # fmt: skip
+    click.echo(json.dumps(table, indent=2) if as_json else "\n".join(outcome_lines(found)))
+
+
+def _reader(path: Path) -> Callable[[], Any]:
+    from planner.orders import read_orders  # noqa: PLC0415
+
+    return lambda: read_orders(path)
+
+
+def _all(*readers: Callable[[], Any]) -> list[Any]:
+    """Read every file before complaining, so that one run names what is wrong with all of them."""
+    from planner.forms import InputError  # noqa: PLC0415
+
+    results, slips = [], []
+    for read in readers:
+        try:
+            results.append(read())
+        except InputError as error:
+            slips.append(error)
+    if slips:
+        raise InputError.joined(slips)
+    return results
+
+
+def _write(folder: Path, files: Mapping[str, str]) -> None:
+    """Put files into a folder that may hold others, each whole or not at all."""
+    from planner.writing import write_file  # noqa: PLC0415
+
+    folder.mkdir(parents=True, exist_ok=True)
+    for name, text in files.items():
+        write_file(folder / name, text)
