@@ -35,6 +35,10 @@ class _Staying:
     nails: Nails
     records: tuple[StayingRecord, ...]
 
+    def on_plate(self, plate: OrderedPlate) -> MultiPolygon:
+        """All of it; discs of nails are a hair larger than true, so what reaches over the edge is cut off."""
+        return area_of(union_of([self.metal, self.nails.discs]).intersection(plate.face))
+
 
 @dataclass(frozen=True, slots=True)
 class _BareTask:
@@ -64,7 +68,7 @@ def works_for(blanks: Mapping[str, Blank], art: ArtOfTheDay, rules: Rules, house
     return {
         plate_id: Work(
             blank=blank,
-            staying=union_of([staying[plate_id].metal, staying[plate_id].nails.discs]),
+            staying=staying[plate_id].on_plate(blank.plate),
             router=routed[plate_id],
             art=art.by_plate.get(plate_id, {}),
             asked_to_stay=staying[plate_id].records,
