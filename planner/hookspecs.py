@@ -30,7 +30,7 @@ from planner.geometry import shape_of
 from planner.laid import LaidDay, LaidFlat, LaidPlate
 from planner.lengths import amount_text, length_text, size_text
 from planner.orders import SIDES, SideName
-from planner.plan import PlateRecord
+from planner.plan import FilmRecord, PlateRecord
 from planner.plates import OrderedPlate, TintArea
 from planner.routing.records import RouterWork
 from planner.rule_records import (
@@ -251,6 +251,7 @@ __all__ = [
     "SIDES",
     "Charge",
     "Film",
+    "FilmRecord",
     "Finding",
     "Gauge",
     "Label",

@@ -33,12 +33,10 @@ def _is_list_of_sizes(annotation: Any) -> bool:  # noqa: ANN401 - a type express
 
 def value_text(value: Any) -> str:  # noqa: ANN401 - any value that a house file may hold
     """Write a value as TOML; a plain float is a length in inches."""
-    if isinstance(value, bool):
-        return "true" if value else "false"
+    if isinstance(value, int):
+        return str(value).lower()  # A truth value is a whole number to Python, and small letters to TOML.
     if isinstance(value, float):
         return f'"{exact_text(value)}"'
-    if isinstance(value, int):
-        return str(value)
     if isinstance(value, BaseModel):
         fields = type(value).model_fields
         return "{ " + ", ".join(f"{key} = {_place_or_size(getattr(value, key), key)}" for key in fields) + " }"

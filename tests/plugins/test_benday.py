@@ -1,0 +1,330 @@
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+from functools import cache
+from typing import Any
+
+import pytest
+import shapely
+from flatwright_rules import benday
+from flatwright_rules.benday import BendaySettings, fewest_lays, frame_for
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely import box
+from shapely.geometry.base import BaseGeometry
+
+from planner.geometry import shape_of
+from planner.house import House
+from planner.plan import PassRecord, Plan
+from planner.rules import load_rules
+from planner.testing import a_day, a_plate, findings_of, passes_of, planned, steps_of
+
+from ..days import a_house
+from ..days import planned as planned_by_house
+
+HOUSE = BendaySettings.model_validate({})
+SHEET = {"sheets": [{"metal": "zinc", "size": "24 x 36 in"}]}
+
+
+def tint(size: str, at: str, pattern: str = "7") -> dict[str, str]:
+    return {"pattern": pattern, "size": size, "at": at}
+
+
+def lays(*plates: dict[str, Any], **own: Any) -> tuple[Plan, list[PassRecord]]:
+    plan = planned(a_day(*plates), benday, settings=own, house=SHEET)
+    assert not plan.held
+    return plan, passes_of(plan, "benday")
+
+
+def boxed(frame: tuple[float, float, float, float] | None) -> BaseGeometry:
+    assert frame is not None
+    x, y, width, height = frame
+    return box(x, y, x + width, y + height)
+
+
+def tints_of(plan: Plan, pattern: str) -> BaseGeometry:
+    placements = [placement for flat in plan.flats for placement in flat.placements]
+    return shapely.union_all(
+        [shape_of(one.area) for placement in placements for one in placement.tints if one.pattern == pattern]
+    )
+
+
+def opened(passes: Sequence[PassRecord]) -> list[BaseGeometry]:
+    return [shape_of(one.opens) for one in passes]
+
+
+# ---------------------------------------------------------------- the fewest lays
+
+
+def test_an_area_larger_one_way_lies_in_a_frame_turned() -> None:
+    frames = benday._either_way([(6, 8), (8, 10)])
+    assert frames == ((6, 8), (8, 6), (8, 10), (10, 8))
+    assert frame_for((0, 0, 7, 5), frames) == (8, 6)
+    assert frame_for((0, 0, 8, 8), frames) == (8, 10)
+    assert frame_for((0, 0, 9, 9), frames) is None
+
+
+def test_three_areas_in_a_row_take_two_lays_in_the_smaller_frames() -> None:
+    # 1 in squares at 0, 7 and 14 in: no frame up to 8 x 10 holds all three (15 in). The first two span 8 in and fit
+    # 6 x 8 turned (48 sq in), and so do the last two; the one left over takes another 6 x 8.
+    boxes = tuple((x, 0.0, x + 1.0, 1.0) for x in (0.0, 7.0, 14.0))
+    cover = fewest_lays(boxes, ((6, 8), (8, 10)))
+    assert cover.at_least == len(cover.groups) == 2
+
+
+def test_as_few_lays_go_into_smaller_frames() -> None:
+    # At 0, 6 and 13 in, 2 in wide: the first two span 8 in (a 6 x 8), the last two 9 in (an 8 x 10). Both ways leave
+    # one area for a 6 x 8: 48 + 48 is less than 48 + 80.
+    boxes = tuple((x, 0.0, x + 2.0, 1.0) for x in (0.0, 6.0, 13.0))
+    assert set(fewest_lays(boxes, ((6, 8), (8, 10))).groups) == {(0, 1), (2,)}
+
+
+@cache
+def by_hand(boxes: tuple[benday.Box, ...], frames: tuple[tuple[float, float], ...]) -> int:
+    """Brute force: the first area with every subset of the others that fits beside it."""
+    if not boxes:
+        return 0
+    first, rest = boxes[0], boxes[1:]
+    best = len(boxes)
+    for chosen in range(1 << len(rest)):
+        group = [first, *(one for place, one in enumerate(rest) if chosen >> place & 1)]
+        width = max(one[2] for one in group) - min(one[0] for one in group)
+        height = max(one[3] for one in group) - min(one[1] for one in group)
+        if any((width <= a and height <= b) or (width <= b and height <= a) for a, b in frames):
+            left = tuple(one for place, one in enumerate(rest) if not chosen >> place & 1)
+            best = min(best, 1 + by_hand(left, frames))
+    return best
+
+
+@st.composite
+def areas(draw: st.DrawFn, most: int) -> tuple[benday.Box, ...]:
+    place, size = st.integers(0, 20), st.integers(1, 6)
+    found = draw(st.lists(st.tuples(place, place, size, size), min_size=1, max_size=most))
+    return tuple((float(x), float(y), float(x + width), float(y + height)) for x, y, width, height in found)
+
+
+@given(areas(6), st.sampled_from([((6, 8),), ((6, 6), (8, 10)), ((6, 12), (7, 7))]))
+@settings(max_examples=40, deadline=None)
+def test_the_count_is_that_of_brute_force(
+    boxes: tuple[benday.Box, ...], frames: tuple[tuple[float, float], ...]
+) -> None:
+    cover = fewest_lays(boxes, frames)
+    assert sorted(place for group in cover.groups for place in group) == list(range(len(boxes)))
+    assert len(cover.groups) == cover.at_least == by_hand(boxes, frames)
+
+
+@given(areas(8))
+@settings(max_examples=25, deadline=None)
+def test_branch_and_bound_agrees_with_every_way(boxes: tuple[benday.Box, ...]) -> None:
+    frames = benday._either_way(((6, 8), (8, 10)))
+    sets = benday._largest_groups(boxes, frames)
+    greedy = benday.plain_greedy(sets, len(boxes))
+    chosen, complete = benday._Search(sets, benday._strangers(boxes, frames), len(boxes)).fewest(greedy)
+    least = len(benday._every_way(boxes, frames))
+    assert complete
+    assert len(chosen) == least <= len(greedy)
+    assert benday._least(boxes, frames) <= least
+
+
+@given(areas(30))
+@settings(max_examples=15, deadline=None)
+def test_many_areas_are_each_in_one_lay_and_the_bound_is_below(boxes: tuple[benday.Box, ...]) -> None:
+    frames = benday._either_way(((6, 8), (8, 10)))
+    cover = fewest_lays(boxes, ((6, 8), (8, 10)))
+    assert sorted(place for group in cover.groups for place in group) == list(range(len(boxes)))
+    assert cover.at_least <= len(cover.groups)
+    for group in cover.groups:
+        assert frame_for(benday._around([boxes[place] for place in group]), frames) is not None
+
+
+# ---------------------------------------------------------------- lays on a flat
+
+
+def test_one_lay_serves_two_plates_and_its_frame_is_measured_as_the_metal_is_seen() -> None:
+    plan, found = lays(
+        {"size": "4 x 3 in", "tints": [tint("2 x 1 in", "1, 1 in")]},
+        {"size": "3 x 3 in", "tints": [tint("1 x 1 in", "1, 1 in")]},
+    )
+    (lay,) = found
+    assert (lay.sheet, lay.side, lay.plates) == ("tint lays", "metal", ("7/P1", "7/P2"))
+    assert "lay 1 of 1; proven fewest" in lay.notes
+    assert shape_of(lay.opens).area == pytest.approx(3)
+    assert boxed(lay.frame).buffer(1e-6).covers(shape_of(lay.opens))
+    (step,) = [step for step in steps_of(plan, "benday") if step.who == "tint hand"]
+    assert lay.frame is not None
+    seen = plan.flats[0].sheet.width - lay.frame[0] - lay.frame[2]
+    assert seen * 8 == round(seen * 8)
+    words = benday._edge(seen, "left")
+    assert f"with its lower left corner {words} and" in step.words
+    assert "stop out with gamboge" in step.words
+
+
+def test_patterns_are_laid_one_after_the_other() -> None:
+    _, found = lays({"size": "6 x 6 in", "tints": [tint("1 x 1 in", "1, 1 in", "9"), tint("1 x 1 in", "3, 3 in", "7")]})
+    assert [lay.name for lay in found] == ["9, lay 1 of 1", "7, lay 1 of 1"]
+
+
+def test_a_pattern_written_otherwise_is_the_same() -> None:
+    _, found = lays(
+        {"size": "6 x 6 in", "tints": [tint("1 x 1 in", "1, 1 in", "No. 7"), tint("1 x 1 in", "3, 3 in", "no.  7")]}
+    )
+    assert [lay.name for lay in found] == ["No. 7, lay 1 of 1"]
+
+
+def test_two_tints_over_one_another_are_laid_once() -> None:
+    _, found = lays({"size": "6 x 6 in", "tints": [tint("3 x 3 in", "1, 1 in"), tint("3 x 3 in", "2, 2 in")]})
+    # 9 + 9 - 4 sq in.
+    assert shape_of(found[0].opens).area == pytest.approx(14)
+
+
+def test_a_tint_runs_in_under_solid_lines_and_never_over_white() -> None:
+    # A frame of lines 1/8 in wide on the left of a 2 x 2 in tint: 1/64 in x 2 in of it is tinted as well; mitred
+    # corners add nothing, the line being as high as the tint.
+    line = {"kind": "line", "size": "1/8 x 2 in", "at": "7/8, 1 in"}
+    _, found = lays({"size": "5 x 5 in", "negatives": [line], "tints": [tint("2 x 2 in", "1, 1 in")]})
+    assert shape_of(found[0].opens).area == pytest.approx(4 + 2 / 64)
+    _, bare = lays({"size": "5 x 5 in", "negatives": [line], "tints": [tint("2 x 2 in", "1, 1 in")]}, overlap="0 in")
+    assert shape_of(bare[0].opens).area == pytest.approx(4)
+
+
+def test_an_image_over_the_whole_tint_is_no_line_to_hide_under() -> None:
+    _, found = lays({"size": "5 x 5 in", "tints": [tint("2 x 2 in", "1, 1 in")]})
+    assert shape_of(found[0].opens).area == pytest.approx(4)
+
+
+# ---------------------------------------------------------------- areas larger than every frame
+
+LARGE = {"size": "21 x 17 in", "may_turn": True}
+
+
+def large(*lines: dict[str, Any]) -> tuple[Plan, list[PassRecord]]:
+    negatives = {"negatives": list(lines)} if lines else {}
+    return lays({**LARGE, **negatives, "tints": [tint("20 x 16 1/2 in", "1/2, 1/4 in")]})
+
+
+def test_an_area_larger_than_every_frame_is_split_once_and_the_joint_is_named() -> None:
+    # 20 x 16 1/2 in in frames up to 16 x 20: two upright ones side by side (32 x 20 in), joined along 16 1/2 in.
+    plan, found = large()
+    assert len(found) == 2
+    assert all("proven fewest" in lay.notes for lay in found)
+    (joint,) = findings_of(plan, "benday", "benday.joint")
+    assert (joint.severity, joint.plate, joint.amount) == ("warn", "7/P1", pytest.approx(16.5, abs=1e-4))
+    assert "16 1/2 in" in joint.message
+    one, other = opened(found)
+    assert one.intersection(other).area == pytest.approx(0, abs=1e-6)
+    assert one.area + other.area == pytest.approx(330)
+
+
+def test_a_joint_goes_along_the_middle_of_a_straight_line() -> None:
+    # The line stands from 9 to 9 1/8 in: the joint at 9 1/16 in is hidden.
+    plan, found = large({"kind": "line", "size": "1/8 x 17 in", "at": "9, 0 in"})
+    assert len(found) == 2
+    assert findings_of(plan, "benday", "benday.joint") == []
+    widths = sorted(area for area in (shape.area for shape in opened(found)))
+    # The two lays lap under the line by the overlap both ways, and nowhere else.
+    one, other = opened(found)
+    assert one.intersection(other).area == pytest.approx(2 / 64 * 16.5, rel=0.02)
+    assert widths[0] == pytest.approx((9 + 1 / 16 - 0.5 + 1 / 64) * 16.5, rel=1e-3)
+
+
+def test_a_joint_follows_a_line_that_runs_askew() -> None:
+    slant = {"points": ["8, 0 in", "8 1/8, 0 in", "12 1/8, 17 in", "12, 17 in"]}
+    plan, found = large({"kind": "line", "outline": slant})
+    assert len(found) == 2
+    assert findings_of(plan, "benday", "benday.joint") == []
+
+
+def test_a_line_that_ends_hides_only_as_far_as_it_runs() -> None:
+    # From the foot of the tint 10 in up: 6 1/2 of its 16 1/2 in show.
+    plan, _ = large({"kind": "line", "size": "1/8 x 10 1/4 in", "at": "9, 0 in"})
+    (joint,) = findings_of(plan, "benday", "benday.joint")
+    assert joint.amount == pytest.approx(6.5, abs=1e-4)
+
+
+def test_an_area_of_islands_is_parted_between_them() -> None:
+    # Two squares 19 in apart fit no frame together, and need no joint.
+    outline = {"unit": "in", "path": "M0 0 H2 V2 H0 Z M18 15 H20 V17 H18 Z"}
+    plan, found = lays({"size": "21 x 18 in", "tints": [{"pattern": "7", "outline": outline, "at": "1/2, 1/2 in"}]})
+    assert len(found) == 2
+    assert findings_of(plan, "benday", "benday.joint") == []
+
+
+def test_small_frames_only_make_many_lays_that_still_cover() -> None:
+    _, found = lays({"size": "13 x 9 in", "tints": [tint("12 x 8 in", "1/2, 1/2 in")]}, frames=["4 x 4 in"])
+    # 3 x 2 squares of 4 in.
+    assert len(found) == 6
+    assert all("proven fewest" in lay.notes for lay in found)
+    assert shapely.union_all(opened(found)).area == pytest.approx(96)
+
+
+@st.composite
+def tinted(draw: st.DrawFn) -> dict[str, Any]:
+    quarters = st.integers(0, 16).map(lambda number: number / 4)
+    tints = []
+    for _ in range(draw(st.integers(1, 3))):
+        x, y = draw(quarters), draw(quarters)
+        width, height = draw(st.integers(1, 40)) / 4, draw(st.integers(1, 20)) / 4
+        tints.append(tint(f"{width} x {height} in", f"{x}, {y} in", draw(st.sampled_from(["7", "9"]))))
+    line = {"kind": "line", "size": "1/8 x 5 in", "at": f"{draw(quarters)}, 1/2 in"}
+    return {"size": "9 x 6 in", "tints": tints, "negatives": [line]}
+
+
+@given(st.lists(tinted(), min_size=1, max_size=3))
+@settings(max_examples=8, deadline=None)
+def test_every_area_is_covered_once_inside_its_frames_and_all_else_is_stopped_out(plates: list[dict[str, Any]]) -> None:
+    plan, found = lays(*plates, frames=["4 x 6 in", "5 x 7 in"], overlap="0 in")
+    for pattern in {one["pattern"] for plate in plates for one in plate["tints"]}:
+        shapes = opened([lay for lay in found if lay.name.startswith(f"{pattern},")])
+        wanted = tints_of(plan, pattern)
+        assert shapely.union_all(shapes).symmetric_difference(wanted).area < 1e-6
+        assert sum(shape.area for shape in shapes) == pytest.approx(wanted.area, abs=1e-6)
+    for lay in found:
+        assert boxed(lay.frame).buffer(1e-5, join_style="mitre").covers(shape_of(lay.opens))
+        sheet = box(0, 0, 24, 36)
+        assert shape_of(lay.opens).intersection(shape_of(lay.mask)).area < 1e-6
+        assert shape_of(lay.opens).union(shape_of(lay.mask)).area == pytest.approx(sheet.area)
+
+
+# ---------------------------------------------------------------- patterns, money, being removed
+
+
+def test_a_pattern_that_the_house_lacks_is_named_with_the_nearest() -> None:
+    own = BendaySettings.model_validate({"patterns": ["No. 7 lines", "No. 9 dots"]})
+    plate = a_plate(size="3 x 3 in", tints=[tint("1 x 1 in", "1, 1 in", "No. 7 line")])
+    (finding,) = benday.flatwright_inspect_plate(plate, own)
+    assert (finding.code, finding.severity) == ("benday.unknown-pattern", "stop")
+    assert 'did you mean "No. 7 lines"?' in finding.cure
+    known = a_plate(size="3 x 3 in", tints=[tint("1 x 1 in", "1, 1 in", "no. 7  LINES")])
+    assert benday.flatwright_inspect_plate(known, own) == []
+    assert benday.flatwright_inspect_plate(plate, HOUSE) == []
+
+
+def test_a_block_with_tint_all_over_costs_a_penny_a_square_inch_more() -> None:
+    # Harper (1894): a line block of 2 x 3 in with Benday all over is 6 sq in at 1d.
+    plan, _ = lays({"size": "2 x 3 in", "tints": [{"pattern": "7"}]}, charge="1")
+    (charge,) = [one for one in plan.plates[0].charges if one.rule == "benday"]
+    assert (charge.quantity, charge.unit, Decimal(charge.rate)) == (pytest.approx(6), "sq in", 1)
+    assert charge.setting.startswith("[rules.benday] charge")
+
+
+def test_what_hangs_off_the_plate_is_neither_laid_nor_charged() -> None:
+    plan, found = lays({"size": "3 x 3 in", "tints": [tint("2 x 1 in", "2, 1 in")]}, charge="1")
+    assert shape_of(found[0].opens).area == pytest.approx(1)
+    (charge,) = [one for one in plan.plates[0].charges if one.rule == "benday"]
+    assert charge.quantity == pytest.approx(1)
+    assert findings_of(plan, code="tint.off-plate")
+
+
+def test_one_pattern_likes_one_flat() -> None:
+    plate = a_plate(size="3 x 3 in", tints=[tint("1 x 1 in", "1, 1 in", "9"), tint("1 x 1 in", "0, 0 in", "7")])
+    assert [(one.kind, one.key) for one in benday.flatwright_sharing(plate)] == [("near", "7"), ("near", "9")]
+
+
+def test_without_the_rule_tints_are_drawn_and_not_laid() -> None:
+    day = a_day({"size": "3 x 3 in", "tints": [tint("1 x 1 in", "1, 1 in")]})
+    house: House = a_house(rules={"benday": {"enabled": False}})
+    assert "benday" not in [rule.name for rule in load_rules(house, "house.toml").active]
+    plan = planned_by_house(day, house)
+    assert passes_of(plan, "benday") == []
+    assert plan.flats[0].placements[0].tints[0].pattern == "7"
