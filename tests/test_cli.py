@@ -132,7 +132,7 @@ def test_rules_are_listed_with_their_source(shop: Path) -> None:
     (shop / "house.toml").write_text("[rules.square-bevel]\nenabled = false\n")
     states = {row["name"]: row["state"] for row in json.loads(run("rules", "--house", "house.toml", "--json").stdout)}
     assert states["square-bevel"] == "off"
-    assert states["flush-mount"] == "active, 1.0"
+    assert states["flush-mount"].startswith("active, ")
 
 
 def test_schemas_are_printed_and_written(shop: Path) -> None:

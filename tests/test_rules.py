@@ -2,12 +2,16 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator
-from importlib.metadata import EntryPoint
+from importlib.metadata import EntryPoint, entry_points
 from pathlib import Path
 
 import pytest
 
+from planner.flats import Search
 from planner.forms import InputError
+from planner.orders import orders_from
+from planner.planning import make_plan
+from planner.proof import prove
 from planner.rules import GROUP, Rules, load_rules
 
 from .days import a_day, a_house, a_plate, planned
@@ -38,11 +42,13 @@ def loaded(body: str, stranger: Path, **settings: object) -> Rules:
     return load_rules(house, "house.toml", [entry])
 
 
+STANDARD = ["colour-set", "double-print", "flush-mount", "screen-bands", "square-bevel"]
+"""Those that are called by name alone, before `benday` and `nail-spots`."""
+
+
 def test_the_rules_that_come_with_the_tool_are_found_like_a_strangers() -> None:
     rules = load_rules(a_house(), "house.toml")
-    names = [active.name for active in rules.active]
-    assert names == sorted(names, key=lambda name: ({"nail-spots": 90}.get(name, 0), name))
-    assert {"benday", "colour-set", "flush-mount", "screen-bands", "square-bevel"} <= set(names)
+    assert [active.name for active in rules.active] == [*STANDARD, "benday", "nail-spots"]
     assert all(active.source.startswith("flatwright ") for active in rules.active)
 
 
@@ -120,9 +126,6 @@ def test_a_strangers_rule_acts_on_margins_findings_and_staying_metal(stranger: P
     )
     rules = loaded(body, stranger)
     day = a_day({"size": "4 x 4 in", "mounting": "unmounted", "negatives": [{"kind": "line", "size": "1 x 1 in"}]})
-    from planner.orders import orders_from
-    from planner.planning import make_plan
-
     plan = make_plan(orders_from(day, ""), a_house(film={"safe_edge": "0 in"}), rules)
     assert plan.plates[0].blank[2] == 4.5
     assert [(found.code, found.rule) for found in plan.findings] == [("x.y", "stranger")]
@@ -134,3 +137,24 @@ def test_a_strangers_rule_acts_on_margins_findings_and_staying_metal(stranger: P
 def test_a_rule_may_answer_nothing(stranger: Path) -> None:
     rules = loaded(HEAD + "@hookimpl\ndef flatwright_margins(plate):\n    return None\n", stranger)
     assert rules.active[0].margins(a_plate(size="3 x 4 in")) == []
+
+
+@pytest.mark.parametrize("gone", [*STANDARD, "benday", "nail-spots"])
+def test_without_any_one_rule_the_planner_goes_on_working(gone: str) -> None:
+    house = a_house()
+    rules = load_rules(house, "house.toml", [entry for entry in entry_points(group=GROUP) if entry.name != gone])
+    assert gone not in [active.name for active in rules.active]
+    picture = {"kind": "square", "name": "picture", "size": "3 x 3 in"}
+    over = {"kind": "line", "use": "surprint", "film": "4 x 4 in", "size": "1 x 1 in", "at": "1 1/2, 1 1/2 in"}
+    day = a_day(
+        {"size": "4 x 5 in", "screen": 120, "colours": ["yellow", "red", "blue", "black"]},
+        {"size": "4 x 4 in", "screen": 120, "negatives": [picture, over]},
+        {"size": "4 x 4 in", "mounting": "nailed", "negatives": [{"kind": "line", "size": "2 x 2 in"}],
+         "tints": [{"pattern": "7", "size": "1 x 1 in", "at": "1, 1 in"}]},
+        {"size": "3 x 2 in", "mounting": "flush", "bleed": ["left"]},
+    )  # fmt: skip
+    plan = make_plan(orders_from(day, "orders.toml"), house, rules, Search(iterations=20))
+    assert len([placement for flat in plan.flats for placement in flat.placements]) == 7
+    assert gone not in {finding.rule for finding in plan.findings}
+    result = prove(plan, elements=0)
+    assert result.clean, result.violations

@@ -20,7 +20,7 @@ _ARM: Final = 1 / 8
 """Inches from the middle of a register cross to its ends."""
 
 _TEXT: Final = 0.14
-_LONGEST: Final = 60
+_LONGEST: Final = 90
 
 _LINES: Final = (
     Paint(PURPLE, 0.014, (0.2, 0.05, 0.04, 0.05)),
@@ -29,10 +29,10 @@ _LINES: Final = (
     Paint(GREEN, 0.014, (0.3, 0.05, 0.04, 0.05, 0.04, 0.05)),
 )
 _AREAS: Final = (
-    Hatch(0.12, (20,), 0.008, colour=PURPLE),
-    Hatch(0.12, (160,), 0.008, colour=GREEN),
-    Hatch(0.12, (70,), 0.008, colour=PURPLE, dash=(0.08, 0.04)),
-    Hatch(0.12, (110,), 0.008, colour=GREEN, dash=(0.08, 0.04)),
+    Hatch(0.2, (20,), 0.006, colour=PURPLE),
+    Hatch(0.2, (160,), 0.006, colour=GREEN),
+    Hatch(0.2, (70,), 0.006, colour=PURPLE, dash=(0.08, 0.04)),
+    Hatch(0.2, (110,), 0.006, colour=GREEN, dash=(0.08, 0.04)),
 )
 
 ON_SHEET: Final[dict[str, tuple[Person, ...]]] = {

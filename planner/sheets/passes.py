@@ -62,9 +62,9 @@ def _sheet(plan: Plan, flat: Flat, number: int, passes: list[PassRecord]) -> str
     looks = {**_looks(passes), **mark_looks(desk, first.sheet)}
     canvas = Canvas(f"pass-{number}", view, f"Flat {flat.number}, {name}", words, looks)
     draw_metal(canvas, desk)
-    _draw_plates(canvas, desk)
     _draw_masks(canvas, passes)
     _draw_opens(canvas, passes)
+    _draw_plates(canvas, desk)
     draw_art(canvas, desk, "base")
     _draw_films(canvas, desk, passes)
     draw_art(canvas, desk, "overlays")

@@ -9,10 +9,11 @@ from typing import Any, Literal
 
 import pytest
 from shapely import LineString, Point, Polygon, box
+from shapely.geometry import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from planner.findings import Severity
-from planner.geometry import grown, moved, opened, plain, shape_of, spun, union_of
+from planner.geometry import area_of, grown, moved, plain, shape_of, spun, union_of
 from planner.orders import MetalName
 from planner.plan import (
     Account,
@@ -68,6 +69,11 @@ class Art:
     @property
     def id(self) -> str:
         return "/".join(str(part) for part in (self.job, self.name, self.colour, self.copy[0]) if part)
+
+
+def opened(shape: BaseGeometry, radius: float) -> MultiPolygon:
+    """What a disc of this radius can sweep while it stays inside a shape."""
+    return area_of(shape.buffer(-radius).buffer(radius).intersection(shape))
 
 
 def letter_f(width: float, height: float) -> BaseGeometry:
