@@ -28,33 +28,38 @@ _LIMITS_ITSELF: Final = find_spec("resource") is not None
 _SCRIPT: Final = Path(__file__).with_name("renderer.py")
 
 
-def rendered(request: dict[str, object], data: bytes) -> bytes:
-    """Hand a request and a file to a child and give what it answers.
+class TooLarge(ArtError):
+    """What was asked for takes more memory than a child has."""
+
+
+def rendered(request: dict[str, object], data: bytes, seconds: int = SECONDS) -> bytes:
+    """Hand a request and a file to a child and give what it answers within so many seconds of processor time.
 
     Raises:
-        ArtError: the file cannot be drawn, or takes too much memory or time.
+        TooLarge: it takes too much memory; a part of it may not.
+        ArtError: the file cannot be drawn, or takes too much time.
     """
-    head = json.dumps({**request, "memory": MEMORY, "seconds": SECONDS}).encode()
+    head = json.dumps({**request, "memory": MEMORY, "seconds": seconds}).encode()
     try:
         # -P: the folder of the script is no place to look for modules.
         done = subprocess.run(
             [sys.executable, "-P", str(_SCRIPT)],
             input=head + b"\n" + data,
             capture_output=True,
-            timeout=None if _LIMITS_ITSELF else 4 * SECONDS,
+            timeout=None if _LIMITS_ITSELF else 4 * seconds,
             check=False,
         )
     except subprocess.TimeoutExpired:
-        raise ArtError(_TOO_LONG) from None
+        raise ArtError(_too_long(seconds)) from None
     if done.returncode == 0:
         return done.stdout
     if done.returncode == REFUSED:
         raise ArtError(done.stderr.decode("utf-8", "replace").strip().splitlines()[-1])
     complaint = done.stderr.decode("utf-8", "replace")
     if done.returncode == _STOPPED:
-        raise ArtError(_TOO_LONG)
+        raise ArtError(_too_long(seconds))
     if done.returncode < 0 or "memory" in complaint.lower():
-        raise ArtError(
+        raise TooLarge(
             f"needs more than {MEMORY / 2**30:.3g} GiB of memory to draw, or breaks the program that draws it; "
             f"save it with fewer effects, masks and nested groups"
         )
@@ -67,4 +72,6 @@ REFUSED: Final = 3
 
 _STOPPED: Final = -24  # SIGXCPU; a system that runs out of memory sends SIGKILL.
 
-_TOO_LONG: Final = f"takes more than {SECONDS} seconds to draw; save it with fewer effects, patterns and repeated parts"
+
+def _too_long(seconds: int) -> str:
+    return f"takes more than {seconds} seconds to draw; save it with fewer effects, patterns and repeated parts"

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from shapely.geometry import MultiPolygon
 
 from planner.artwork.contours import areas
-from planner.artwork.raster import Raster
+from planner.artwork.raster import Raster, any_dark
 from planner.geometry import area_of
 
 _PER_WIDTH: Final = 4
@@ -57,8 +57,8 @@ def _parted(dark: NDArray[np.bool_], across: float, factor: int) -> tuple[NDArra
         # One element of slack: round shapes made of squares lose some at their sides.
         near = _bytes(cv2.dilate(opened, np.ones((3, 3), np.uint8)))
         into = slice(start // factor, -(-end // factor))
-        thin[into] = _any((part & (1 - near))[start - low : end - low], factor)
-        fat[into] = _any(opened[start - low : end - low], factor)
+        thin[into] = any_dark((part > near)[start - low : end - low], factor)
+        fat[into] = any_dark(opened[start - low : end - low] > 0, factor)
     return thin, fat
 
 
@@ -71,16 +71,6 @@ def _disc(across: float) -> NDArray[np.uint8]:
     reach = int(radius)
     steps = np.arange(-reach, reach + 1)
     return (steps[:, None] ** 2 + steps[None, :] ** 2 <= radius**2).astype(np.uint8)
-
-
-def _any(picture: NDArray[np.uint8], factor: int) -> NDArray[np.bool_]:
-    down, across = -picture.shape[0] % factor, -picture.shape[1] % factor
-    padded = np.pad(picture, ((0, down), (0, across)))
-    found = np.zeros((padded.shape[0] // factor, padded.shape[1] // factor), dtype=np.uint8)
-    for row in range(factor):
-        for column in range(factor):
-            found |= padded[row::factor, column::factor]
-    return found.astype(bool)
 
 
 def _counting(thin: NDArray[np.bool_], fat: NDArray[np.bool_], across: float) -> NDArray[np.bool_]:

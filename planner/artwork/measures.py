@@ -12,6 +12,19 @@ LONGEST_COPY: Final = 1200.0
 """Inches; copy larger than a hundred feet is a slip of units."""
 
 
+PIXELS: Final = {
+    "": 1.0,
+    "px": 1.0,
+    "in": 96.0,
+    "cm": 96 / 2.54,
+    "mm": 96 / 25.4,
+    "q": 96 / 101.6,
+    "pt": 96 / 72,
+    "pc": 16.0,
+}
+"""CSS pixels to a unit (CSS Values and Units Module Level 3, section 6.2)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Measure:
     """The size of a whole drawing, page or picture, as it stands upright.

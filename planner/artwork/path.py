@@ -22,11 +22,12 @@ from planner.artwork.raster import Raster
 Points = NDArray[np.float64]
 
 UNITS: Final = 16
-"""Units of a path within the tolerance."""
+"""Units of a path within the tolerance; twice finer drawings have four times as many."""
 
 FINEST, SQUARE, COARSEST = 1 / 16, 1 / 6, 1 / 3
-"""How far simplifying may move an outline, in tolerances: of grey art; of black and white, where it follows the sides
-of elements up and down like stairs; and of art so busy that its path would be too long."""
+"""How far simplifying may move an outline, in tolerances: of grey art (less by as much as it was drawn finer); of black
+and white, where it follows the sides of elements up and down like stairs; and of art so busy that its path would be too
+long."""
 
 MANY_CORNERS: Final = 120_000
 """Corners of a path; above it simplifying goes up to `COARSEST`, and stops there whatever remains."""
@@ -46,9 +47,9 @@ class Path:
 
 def path_of(grey: NDArray[np.uint8], level: float, raster: Raster, tolerance: float) -> Path:
     """Trace and write what prints. ``grey`` is padded by one white element (see `planner.artwork.kinds`)."""
-    unit = tolerance / UNITS
+    unit = tolerance / (UNITS * raster.together**2)
     rings = _rings(_closed(grey, level))
-    share = SQUARE if raster.bilevel else FINEST
+    share = SQUARE if raster.bilevel else FINEST / raster.together
     simple = _simplified(rings, share * tolerance * raster.per_inch)
     while shapely.get_num_coordinates(simple).sum() > MANY_CORNERS and share < COARSEST:
         share = min(share * 1.6, COARSEST)

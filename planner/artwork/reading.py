@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 from shapely import box
 from shapely.geometry import MultiPolygon
 
@@ -18,7 +19,7 @@ from planner.artwork.framing import framed
 from planner.artwork.growths import growths_of, image_of
 from planner.artwork.kinds import keep_printing, level_of
 from planner.artwork.path import UNITS, path_of, subpath
-from planner.artwork.raster import Raster
+from planner.artwork.raster import Raster, any_dark
 from planner.artwork.records import Artwork, Asked
 from planner.artwork.sources import raster_of, source_of
 from planner.geometry import area_of, grown
@@ -57,17 +58,27 @@ def read_art(path: Path, asked: Asked) -> Artwork:
     outline = path_of(grey, level, raster, asked.tolerance)
     dark = np.asarray(grey < level)
     del grey
+    area = int(np.count_nonzero(dark)) / raster.per_inch**2
+    dark, raster = _together(dark, raster)
     growths = growths_of(dark, raster, asked, outline.error)
     return artwork(
         resolution=raster.read_at,
         error=raster.error + outline.error,
-        area=int(np.count_nonzero(dark)) / raster.per_inch**2,
+        area=area,
         image=image_of(growths[asked.closing], asked),
         growths={length: growths[length] for length in sorted({asked.closing, *asked.distances})},
         fine=fine_of(dark, raster, asked.fine),
         unit=outline.unit,
         path=outline.data,
     )
+
+
+def _together(dark: NDArray[np.bool_], raster: Raster) -> tuple[NDArray[np.bool_], Raster]:
+    """Take elements of thin art together, one dark if any is, so that no distance gets longer; padded as before."""
+    if raster.together == 1:
+        return dark, raster
+    reduced = np.pad(any_dark(dark[1:-1, 1:-1], raster.together), 1)
+    return reduced, replace(raster, per_inch=raster.per_inch / raster.together, together=1)
 
 
 def _rectangle(artwork: Callable[..., Artwork], raster: Raster, asked: Asked) -> Artwork:

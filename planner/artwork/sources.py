@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import Final, TypeAlias
 
@@ -13,12 +14,29 @@ from numpy.typing import NDArray
 from planner.artwork import bitmap as bitmaps
 from planner.artwork import pdf, svg
 from planner.artwork.bitmap import Bitmap
+from planner.artwork.children import TooLarge
 from planner.artwork.files import ArtFile
 from planner.artwork.framing import Window
+from planner.artwork.kinds import level_of
 from planner.artwork.measures import Measure
-from planner.artwork.raster import HALF_DIAGONAL, Raster, hold_memory, least, needed, raggedness
+from planner.artwork.raster import (
+    FINER,
+    HALF_DIAGONAL,
+    Raster,
+    hold_memory,
+    is_thin,
+    least,
+    may_be_finer,
+    needed,
+    raggedness,
+)
 from planner.artwork.records import ArtError, Asked
 from planner.artwork.svg import Drawing
+
+_MAY_BE_THIN: Final = frozenset({"line", "combination"})
+"""Kinds of negatives of which thin parts are left; outlines of silhouettes enclose what is wide."""
+
+_SMOOTH: Final = np.array([0.25, 0.5, 0.25])
 
 _EVEN: Final = 0.25
 """Elements by which a bitmap of nearly square elements may be off at its far side before it is made square."""
@@ -51,7 +69,7 @@ def source_of(file: ArtFile, asked: Asked) -> Source:
 
 
 def raster_of(source: Source, window: Window, asked: Asked, per_inch: float | None = None) -> Raster:
-    """Read the window of a source as finely as the tolerance asks.
+    """Read the window of a source as finely as the tolerance asks, and a drawing finer if what prints is thin.
 
     ``per_inch`` reads a drawing or page at another resolution: good enough to see that it can be drawn.
 
@@ -62,21 +80,40 @@ def raster_of(source: Source, window: Window, asked: Asked, per_inch: float | No
         raster = _from_bitmap(source, window, asked)
     else:
         raster = _drawn(source, window, asked, per_inch or math.ceil(max(needed(asked), least(asked))))
+        if per_inch is None and asked.kind in _MAY_BE_THIN and may_be_finer(raster):
+            finer = raster.per_inch * FINER
+            if _drawable(source, window, finer) and is_thin(raster.grey < level_of(raster, asked.threshold)):
+                with suppress(TooLarge):
+                    raster = _drawn(source, window, asked, finer, FINER)
     return _turned(raster, asked)
 
 
-def _drawn(source: Drawing | Page, window: Window, asked: Asked, per_inch: float) -> Raster:
+def _drawable(source: Drawing | Page, window: Window, per_inch: float) -> bool:
+    return isinstance(source, Page) or not svg.whole_only(source, _elements(window, per_inch), FINER)
+
+
+def _elements(window: Window, per_inch: float) -> tuple[int, int]:
+    """Elements across and down."""
     across, down = (max(round(length * per_inch), 1) for length in window.size)
+    return across, down
+
+
+def _drawn(source: Drawing | Page, window: Window, asked: Asked, per_inch: float, times: int = 1) -> Raster:
+    across, down = _elements(window, per_inch)
     said = f"would be {window.size[0]:.1f} x {window.size[1]:.1f} in on the plate at {per_inch:g} dots to the inch"
-    hold_memory(across * down, 0, said)
+    hold_memory(across * down / times**2, 0, said)
     if isinstance(source, Drawing):
-        grey = svg.coverage(source, window, (across, down), per_inch)
+        grey = svg.coverage(source, window, (across, down), per_inch, times)
     else:
         grey = pdf.coverage(source.data, asked.page, source.measure, window, (across, down), per_inch)
     if asked.light_on_dark:
         np.subtract(255, grey, out=grey)
-    error = HALF_DIAGONAL * raggedness(asked.threshold) / per_inch
-    return Raster(grey, per_inch, window.at[0], window.at[1] + window.size[1], False, error, per_inch)
+    if times > 1:
+        # Smoothed, coverage runs evenly across an outline, and the steps in which it was drawn even out; a straight
+        # outline of anything two elements thick stays where it is.
+        grey = np.asarray(cv2.sepFilter2D(grey, -1, _SMOOTH, _SMOOTH, borderType=cv2.BORDER_REPLICATE), np.uint8)
+    error = HALF_DIAGONAL * raggedness(asked.threshold) * times / per_inch
+    return Raster(grey, per_inch, window.at[0], window.at[1] + window.size[1], False, error, per_inch, times)
 
 
 def _from_bitmap(source: Bitmap, window: Window, asked: Asked) -> Raster:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass, field
+from functools import partial
 from typing import Final
 from xml.etree import ElementTree
 from xml.etree.ElementTree import Element
@@ -17,28 +18,24 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.artwork.children import rendered
+from planner.artwork.children import SECONDS, TooLarge, rendered
 from planner.artwork.framing import Window
-from planner.artwork.measures import Measure
+from planner.artwork.measures import PIXELS, Measure
 from planner.artwork.records import ArtError
 from planner.artwork.svg_safety import SVG, parsed
+from planner.artwork.svg_type import check_type
 
-# Pixels to a unit, from the same section.
-_UNITS: Final = {
-    "": 1.0,
-    "px": 1.0,
-    "in": 96.0,
-    "cm": 96 / 2.54,
-    "mm": 96 / 25.4,
-    "q": 96 / 101.6,
-    "pt": 96 / 72,
-    "pc": 16.0,
-}
-_PIXELS: Final = 96.0
+_PIXELS: Final = PIXELS["in"]
 _LENGTH: Final = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?)\s*([a-z%]*)\s*", re.IGNORECASE)
+
+_LOOK: Final = 1000
+"""Elements along the longer side of a drawing that is looked at for type that shows."""
 
 _BAND: Final = 64_000_000
 """Elements drawn at a time: a canvas of 256 MB, and as much again while it is packed."""
+
+_SMALLER: Final = 4
+"""Into how many parts one is divided, once, when it takes too much memory."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +51,7 @@ def opened(data: bytes) -> Drawing:
     """Parse and measure a drawing.
 
     Raises:
-        ArtError: it may not be drawn (see `planner.artwork.svg_safety`), or it has no size of any kind.
+        ArtError: it may not be drawn (see `planner.artwork.svg_safety` and `svg_type`), or it has no size of any kind.
     """
     root = parsed(data)
     view = _view_box(root.get("viewBox"))
@@ -67,31 +64,70 @@ def opened(data: bytes) -> Drawing:
     else:
         size, inches = view, None
     missing = "says no physical size (width and height with units)"
-    return Drawing(root, Measure(size, inches, missing), size)
+    drawing = Drawing(root, Measure(size, inches, missing), size)
+    check_type(root, partial(_look, drawing))
+    return drawing
 
 
-def coverage(drawing: Drawing, window: Window, elements: tuple[int, int], per_inch: float) -> NDArray[np.uint8]:
+def _look(drawing: Drawing) -> NDArray[np.uint8]:
+    """Draw the whole of it small."""
+    width, height = drawing.pixels
+    across, down = (max(round(_LOOK * side / max(width, height)), 1) for side in (width, height))
+    return coverage(drawing, Window(0, 0, 1, 1, (0, 0), (across, down)), (across, down), 1.0)
+
+
+def whole_only(drawing: Drawing, elements: tuple[int, int], times: int = 1) -> bool:
+    """Say whether it would have to be drawn in parts and cannot be."""
+    return elements[1] > _rows(elements[0], times) and _has_filters(drawing)
+
+
+def _has_filters(drawing: Drawing) -> bool:
+    return next(drawing.root.iter(f"{SVG}filter"), None) is not None
+
+
+def coverage(
+    drawing: Drawing, window: Window, elements: tuple[int, int], per_inch: float, times: int = 1
+) -> NDArray[np.uint8]:
     """Draw a window of the drawing in grey on white: so many elements across and down, so many to the plate's inch.
 
-    Grey is 0.299 red + 0.587 green + 0.114 blue (ITU-R BT.601), as everywhere in this room.
+    Grey is 0.299 red + 0.587 green + 0.114 blue (ITU-R BT.601), as everywhere in this room. ``times`` finer than it had
+    to be, it is drawn in smaller parts, and each may take as many times longer.
+
+    Raises:
+        TooLarge: it takes too much memory.
+        ArtError: it cannot be drawn, or takes too long.
     """
     across, down = elements
-    rows = max(_BAND // across, 1)
-    if rows < down and next(drawing.root.iter(f"{SVG}filter"), None) is not None:
+    rows = most = min(_rows(across, times), down)
+    if whole_only(drawing, elements, times):
         raise ArtError(
             f"has filter effects, which cannot be drawn in parts, and at this size takes more than {_BAND:,} elements; "
             f"save it without effects"
         )
     grey = np.empty((down, across), dtype=np.uint8)
-    for start in range(0, down, rows):
+    start = 0
+    while start < down:
         band = min(rows, down - start)
         text = _framed(drawing, window, (across, band), start, per_inch)
-        picture = np.frombuffer(rendered({"what": "svg"}, text), dtype=np.uint8)
+        try:
+            picture = np.frombuffer(rendered({"what": "svg"}, text, times * SECONDS), dtype=np.uint8)
+        except TooLarge:
+            # Groups that reach beyond the part drawn may take many times its memory.
+            if times > 1 or rows < most or most == 1 or _has_filters(drawing):
+                raise
+            rows = -(-most // _SMALLER)
+            continue
         decoded = cv2.imdecode(picture, cv2.IMREAD_GRAYSCALE)
         if decoded is None or decoded.shape != (band, across):
             raise ArtError("cannot be drawn at the size asked for; save the art again as plain SVG")
         grey[start : start + band] = decoded
+        start += band
     return grey
+
+
+def _rows(across: int, times: int) -> int:
+    """How many rows are drawn at a time."""
+    return max(_BAND // (times**2 * across), 1)
 
 
 def _framed(drawing: Drawing, window: Window, elements: tuple[int, int], start: int, per_inch: float) -> bytes:
@@ -123,9 +159,9 @@ def _framed(drawing: Drawing, window: Window, elements: tuple[int, int], start: 
 def _length(text: str | None, name: str) -> float | None:
     """Give a length in pixels; None where it is no absolute one."""
     match = _LENGTH.fullmatch(text) if text is not None else None
-    if match is None or match[2].lower() not in _UNITS:
+    if match is None or match[2].lower() not in PIXELS:
         return None
-    value = float(match[1]) * _UNITS[match[2].lower()]
+    value = float(match[1]) * PIXELS[match[2].lower()]
     if not (math.isfinite(value) and value > 0):
         raise ArtError(f'has a {name} of "{text}"; it must be greater than zero')
     return value

@@ -1,8 +1,8 @@
 """May this SVG be drawn: does it stay within itself, and does it stay small?
 
 Refused are entities and anything else a document type declaration declares, references to other files or to the
-network, drawings inside drawings, parts repeated into the millions, and type that is not outlines. A font is never
-part of the drawing here: what the machine has in its place would decide what is etched.
+network, drawings inside drawings, and parts repeated into the millions. Type that is not outlines has a room of its
+own (`planner.artwork.svg_type`).
 """
 
 from __future__ import annotations
@@ -37,8 +37,6 @@ _URL: Final = re.compile(r"""url\(\s*(?:"([^"]*)"|'([^']*)'|([^)]*?))\s*\)""", r
 _IMPORT: Final = re.compile(r"@import\b", re.IGNORECASE)
 _COMMENT: Final = re.compile(r"/\*.*?\*/", re.DOTALL)
 _DATA: Final = re.compile(r"data:(?P<type>[^,;]*)(?P<more>[^,]*),(?P<body>.*)", re.IGNORECASE | re.DOTALL)
-_NOT_SHOWN: Final = re.compile(r"(?:^|;)\s*display\s*:\s*none\b")
-_TYPE: Final = frozenset({f"{SVG}text", f"{SVG}flowRoot"})
 _LINKS: Final = frozenset({f"{SVG}a"})
 _MAKES_COPIES: Final = ("fill", "stroke", "mask", "clip-path", "filter", "marker", "marker-start", "marker-mid")
 
@@ -69,7 +67,6 @@ def parsed(data: bytes) -> Element:
     _check_depth(root)
     for element in root.iter():
         _check_references(element)
-    _check_type(root)
     _check_count(root)
     return root
 
@@ -146,22 +143,6 @@ def _picture_size(data: bytes) -> tuple[int, int]:
             return picture.size
     except (Image.DecompressionBombError, Image.DecompressionBombWarning):
         return (100_000, 100_000)
-
-
-def _check_type(root: Element) -> None:
-    stack = [root]
-    while stack:
-        element = stack.pop()
-        if element.get("display") == "none" or _NOT_SHOWN.search(element.get("style", "")):
-            continue
-        if element.tag in _TYPE and "".join(element.itertext()).strip():
-            words = " ".join("".join(element.itertext()).split())
-            shown = words if len(words) <= 30 else words[:27] + "..."
-            raise ArtError(
-                f'sets type ("{shown}") in a font that it does not carry; turn type into outlines, so that it looks '
-                f"alike everywhere"
-            )
-        stack.extend(element)
 
 
 def _check_count(root: Element) -> None:

@@ -2,8 +2,8 @@
 
 The free search of `search.py` changes the kinds of its sheets by chance, and seldom comes upon a set of sheets that
 uses the money up. Here such sets are listed: no further sheet could be paid, no two of the sheets could be one, and
-their area is enough. Each is given some rounds, the better half some more, and so on; the free search has its turns in
-between.
+their area is enough. Each is given some rounds, the better half some more, and so on; the sets that came furthest race
+again. The free search has its turns in between.
 """
 
 from __future__ import annotations
@@ -17,10 +17,13 @@ from .rooms import Sheet
 from .search import Search
 from .task import Kind, Task
 
-# Sets tried side by side. One with less than this share of the spare area that the roomiest has is not worth trying.
-_SIDE_BY_SIDE, _LEAST_SHARE = 8, 0.5
-# Least rounds of a turn of the free search; rounds of each set before the better half goes on, at first and later.
-_FREE, _FIRST, _MOST_AT_FIRST = 400, 60, 480
+# Sets raced side by side at first, and those that came furthest, raced from then on. A set with less than this share
+# of the spare area that the roomiest has is not worth trying.
+_SIDE_BY_SIDE, _FEW, _LEAST_SHARE = 8, 4, 0.5
+# Rounds of each set before the better half goes on, at first and later.
+_FIRST, _MOST_AT_FIRST = 60, 480
+# Least rounds of a turn of the free search, and its turn after each race as a share of the race.
+_FREE, _FREE_SHARE = 200, 0.25
 # Choices looked at while sets are listed.
 _MOST_CHOICES = 20_000
 
@@ -79,23 +82,30 @@ class Choosing:
             while True:
                 yield self._free, _FREE
         sets = self.affordable()
-        rounds, number = _FIRST, 0
-        best: list[Search] = []
+        side_by_side, rounds, number = _SIDE_BY_SIDE, _FIRST, 0
+        carried: list[tuple[Set, Search]] = []
         while True:
-            # All begin anew but the one that came furthest: a search that is stuck seldom comes loose again.
-            racing = best
-            while sets and len(racing) < _SIDE_BY_SIDE:
-                racing.append(self._search_of(sets[number % len(sets)]))
+            # All begin anew but the one that came furthest.
+            racing = carried
+            while sets and len(racing) < side_by_side:
+                one = sets[number % len(sets)]
+                racing.append((one, self._search_of(one)))
                 number += 1
             each, done = rounds, 0
+            ranking: list[tuple[Set, Search]] = []
             while racing:
-                for search in racing:
+                for _, search in racing:
                     yield search, each
                 done += each * len(racing)
-                racing = sorted(racing, key=lambda search: search.best.merit[0])
-                best, racing = racing[:1], racing[: len(racing) // 2]
+                racing = sorted(racing, key=lambda entry: entry[1].best.merit[0])
+                half = len(racing) // 2
+                racing, ranking = racing[:half], racing[half:] + ranking
                 each *= 2
-            yield self._free, max(done // 3, _FREE)
+            carried = ranking[:1]
+            if side_by_side > _FEW:
+                sets = list(dict.fromkeys(one for one, _ in ranking))[:_FEW]
+                side_by_side, number = _FEW, 0
+            yield self._free, max(int(done * _FREE_SHARE), _FREE)
             rounds = min(rounds * 2, _MOST_AT_FIRST)
 
     def _search_of(self, sheets: Set) -> Search:

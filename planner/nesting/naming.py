@@ -6,7 +6,7 @@ share a wish go on the same sheet.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from .problem import Piece
 from .rooms import Sheet
@@ -38,30 +38,68 @@ def _given(
     pieces: Sequence[Piece],
     wishing: bool,
 ) -> list[tuple[int, ...]]:
-    waiting = [list(reversed(members)) for members in ranked]
     given: list[tuple[int, ...]] = [()] * len(sizes_of)
+    if wishing:
+        choosing = [_Waiting(members, pieces) for members in ranked]
+        for n in order:
+            given[n] = _by_wishes(sizes_of[n], choosing, pieces)
+        return given
+    waiting = [list(reversed(members)) for members in ranked]
     for n in order:
-        if wishing:
-            given[n] = _by_wishes(sizes_of[n], waiting, pieces)
-        else:
-            given[n] = tuple(waiting[size].pop() for size in sizes_of[n])
+        given[n] = tuple(waiting[size].pop() for size in sizes_of[n])
     return given
 
 
-def _by_wishes(sizes: Sequence[int], waiting: list[list[int]], pieces: Sequence[Piece]) -> tuple[int, ...]:
+class _Waiting:
+    """The pieces of one size that have no place yet.
+
+    Pieces alike in rank and wishes are kept together, and found by any of their wishes, so that a day of thousands of
+    pieces of one size is not looked through for each place.
+    """
+
+    def __init__(self, members: Sequence[int], pieces: Sequence[Piece]) -> None:
+        """`members` are given away in their order, the most urgent first, where no wish decides."""
+        self.left = len(members)
+        self._pieces = pieces
+        self._order = list(reversed(members))
+        self._given: set[int] = set()
+        self._alike: dict[tuple[int, frozenset[str]], list[int]] = {}
+        self._with_wish: dict[tuple[int, str], set[frozenset[str]]] = {}
+        for i in self._order:
+            rank, wishes = pieces[i].due_rank, frozenset(pieces[i].wishes)
+            self._alike.setdefault((rank, wishes), []).append(i)
+            for wish in wishes:
+                self._with_wish.setdefault((rank, wish), set()).add(wishes)
+
+    def take(self, present: Collection[str]) -> int:
+        """Among the most urgent pieces, the one with most of its wishes present; of equals, the first."""
+        while self._order[-1] in self._given:
+            self._order.pop()
+        best = self._order[-1]
+        rank = self._pieces[best].due_rank
+        found = {wishes for wish in present for wishes in self._with_wish.get((rank, wish), ())}
+        if found:
+            # No two of these hold the same piece, so the order in which a set is walked through does not matter.
+            _, first = max((len(wishes.intersection(present)), -self._alike[rank, wishes][-1]) for wishes in found)
+            best = -first
+        wishes = frozenset(self._pieces[best].wishes)
+        alike = self._alike[rank, wishes]
+        alike.pop()
+        if not alike:
+            for wish in wishes:
+                self._with_wish[rank, wish].discard(wishes)
+        self._given.add(best)
+        self.left -= 1
+        return best
+
+
+def _by_wishes(sizes: Sequence[int], waiting: Sequence[_Waiting], pieces: Sequence[Piece]) -> tuple[int, ...]:
     """Places with no choice first; then, among the most urgent pieces, the one with most wishes on the sheet."""
     given = [-1] * len(sizes)
     present: set[str] = set()
-    for place in sorted(range(len(sizes)), key=lambda place: len(waiting[sizes[place]]) > 1):
-        members = waiting[sizes[place]]
-        urgent = pieces[members[-1]].due_rank
-        best = max(
-            (i for i in members if pieces[i].due_rank == urgent),
-            key=lambda i: (len(present.intersection(pieces[i].wishes)), -i),
-        )
-        members.remove(best)
-        given[place] = best
-        present.update(pieces[best].wishes)
+    for place in sorted(range(len(sizes)), key=lambda place: waiting[sizes[place]].left > 1):
+        given[place] = waiting[sizes[place]].take(present)
+        present.update(pieces[given[place]].wishes)
     return tuple(given)
 
 

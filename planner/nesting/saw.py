@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from .saw_clock import Clock
 from .saw_problem import (
     SawLayout,
     SawLeftOut,
@@ -24,8 +25,8 @@ from .saw_problem import (
     check,
     polygon_of,
 )
-from .saw_separate import Clock
-from .saw_sheets import SheetSearch, Stock, shape_set
+from .saw_sheets import SheetSearch
+from .saw_stock import Stock, shape_set
 from .saw_strip import lay_in_strip
 
 __all__ = [

@@ -6,8 +6,10 @@ import math
 import random
 from collections.abc import Sequence
 
+from .saw_clock import Clock
+from .saw_laid import Place
 from .saw_raster import HAIR, Lattice
-from .saw_separate import Clock, Place, Separator
+from .saw_separate import Separator
 
 # How much of the length each success takes off at first, and the least worth trying for.
 FIRST_SHRINK = 0.02

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import shapely
 from shapely import Polygon, affinity
 
-from .saw_problem import SawPlacement, Shape, polygon_of
+from .saw_problem import Ring, SawPlacement, Shape, polygon_of
 
 # How far a layout of the library may miss the spacing or the strip and still be believed.
 _TOLERANCE = 1e-6
@@ -28,9 +28,14 @@ def laid_by_spyrrow(
         library = importlib.import_module("spyrrow")
     except ImportError:
         return None
+    # Shapes that are alike are one item to the library, wanted several times.
+    alike: dict[tuple[Ring, tuple[int, ...]], list[Shape]] = {}
+    for shape in shapes:
+        alike.setdefault((shape.polygon[0], shape.turns), []).append(shape)
+    waiting = {str(number): list(reversed(members)) for number, members in enumerate(alike.values())}
     items = [
-        library.Item(str(index), [tuple(point) for point in shape.polygon[0]], 1, [float(turn) for turn in shape.turns])
-        for index, shape in enumerate(shapes)
+        library.Item(str(number), [tuple(point) for point in ring], len(members), [float(turn) for turn in turns])
+        for number, ((ring, turns), members) in enumerate(alike.items())
     ]
     config = library.StripPackingConfig(
         early_termination=False,
@@ -42,7 +47,9 @@ def laid_by_spyrrow(
     answer = library.StripPackingInstance("strip", height, items).solve(config)
     placements = []
     for item in answer.placed_items:
-        shape = shapes[int(item.id)]
+        if not waiting[item.id]:
+            return None
+        shape = waiting[item.id].pop()
         turn = round(item.rotation) % 360
         moved = affinity.translate(
             affinity.rotate(polygon_of(shape), turn, origin=(0, 0)), item.translation[0], item.translation[1]

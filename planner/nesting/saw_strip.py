@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 from shapely import Polygon
 
+from .saw_clock import Clock
 from .saw_lattice import lattice_for
 from .saw_problem import SawOptions, SawPlacement, SawStrip, Shape, check, check_size, polygon_of
-from .saw_separate import Clock
 from .saw_shorten import StripSearch
 from .saw_slide import slid
 from .saw_spyrrow import laid_by_spyrrow

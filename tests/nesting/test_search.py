@@ -11,9 +11,10 @@ from pathlib import Path
 import pytest
 
 import planner
-from planner.nesting import Layout, Options, Part, Piece, Progress, Stock, solve
+from planner.nesting import Layout, Options, Part, Piece, Progress, Stock, acceptance, solve
 
 from .benchmark_nesting import SHEET, SPACING, random_pieces
+from .fuzz import random_problem
 from .shelf import shelf_sheets
 from .verifying import verify
 
@@ -213,6 +214,28 @@ def test_an_interrupt_returns_the_best_so_far() -> None:
     solution = solve(_HARD, _HARD_STOCK, Options(iterations=50), interrupt)
     assert (solution.stopped, solution.iterations) == ("interrupted", 0)
     verify(_HARD, _HARD_STOCK, Options(), solution)
+
+
+def test_a_search_that_begins_anew_keeps_every_promise(monkeypatch: pytest.MonkeyPatch) -> None:
+    # Anew after any round that brings nothing: thousands of rounds of a search that is stuck, in a few.
+    monkeypatch.setattr(acceptance, "_PATIENCE", 0)
+    for seed in range(150):
+        pieces, stocks, options = random_problem(seed)
+        options = replace(options, iterations=12)
+        verify(pieces, stocks, options, solve(pieces, stocks, options))
+
+
+def test_beginning_anew_never_loses_the_best(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(acceptance, "_PATIENCE", 0)
+    pieces = random_pieces(40, seed=4)
+    stocks = [Stock("sheet", *SHEET, 2, 1.0, "metal 0")]
+    looks: list[float] = []
+    for rounds in (0, 20, 80):
+        solution = solve(pieces, stocks, Options(spacing=SPACING, iterations=rounds))
+        names = {left.piece for left in solution.left_out}
+        looks.append(sum(piece.width * piece.height for piece in pieces if piece.name in names))
+    assert looks == sorted(looks, reverse=True)
+    assert looks[-1] < looks[0]
 
 
 def test_progress_tells_sheets_cost_and_bound() -> None:

@@ -1,7 +1,12 @@
-"""A table of densities on the classic irregular strips, beside the best published and spyrrow.
+"""A table of densities on the classic irregular strips, beside the best published and the library spyrrow.
 
-Run from the top of the source tree:
-python -m tests.nesting.saw.benchmark_irregular [--seconds 10] [--seed 0] [--only swim,fu] [--spyrrow]
+Run from the top of the source tree, for example:
+
+    python -m tests.nesting.saw.benchmark_irregular --seconds 10
+    python -m tests.nesting.saw.benchmark_irregular --seconds 10 --spyrrow --only swim,fu
+
+With --spyrrow each instance is laid three times with the same seconds: by the engine alone, by the engine with the
+library, and by the library alone, called here without the engine.
 """
 
 from __future__ import annotations
@@ -9,7 +14,6 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-import time
 from pathlib import Path
 
 import shapely
@@ -17,22 +21,12 @@ from shapely import Polygon, affinity
 
 from planner.nesting.saw import SawOptions, SawStrip, Shape, lay_in_strip
 
+try:
+    import spyrrow
+except ImportError:
+    spyrrow = None
+
 PLACE = Path("../shared/benchmarks/irregular_strip.json")
-SPYRROW_10_SECONDS = {
-    "albano": 86.2,
-    "blaz1": 79.5,
-    "dagli": 84.7,
-    "fu": 88.0,
-    "jakobs1": 82.2,
-    "jakobs2": 77.2,
-    "mao": 80.9,
-    "marques": 88.3,
-    "shapes0": 63.8,
-    "shapes1": 71.1,
-    "shirts": 85.7,
-    "swim": 72.8,
-    "trousers": 89.2,
-}
 
 
 def shapes_of(instance: dict[str, object]) -> list[Shape]:
@@ -69,50 +63,69 @@ def faults(shapes: list[Shape], height: float, strip: SawStrip) -> str:
     return "overlap" if (ones != others).any() else ""
 
 
+def by_spyrrow_alone(instance: dict[str, object], seconds: int, seed: int) -> float:
+    """The density that the library tells for its own layout on one core, in per cent."""
+    items, height = instance["items"], instance["strip_height"]
+    assert isinstance(items, list)
+    given = [
+        spyrrow.Item(
+            str(item["id"]),
+            [(float(x), float(y)) for x, y in item["polygon"]],
+            item["demand"],
+            [float(turn) for turn in item["rotations"]],
+        )
+        for item in items
+    ]
+    config = spyrrow.StripPackingConfig(
+        early_termination=False, total_computation_time=seconds, num_workers=1, seed=seed
+    )
+    return 100 * float(spyrrow.StripPackingInstance("alone", height, given).solve(config).density)
+
+
 def main() -> int:
     """Print the table; 1 when a layout is not sound."""
-    parser = argparse.ArgumentParser()
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--seconds", type=float, default=10.0)
     parser.add_argument("--seed", type=int, default=0)
-    parser.add_argument("--only", default="")
+    parser.add_argument("--only", default="", help="names with commas; all when left out")
     parser.add_argument("--file", type=Path, default=PLACE)
-    parser.add_argument("--spyrrow", action="store_true", help="a column laid by spyrrow, if installed")
+    parser.add_argument("--spyrrow", action="store_true", help="columns with the library and of the library alone")
     arguments = parser.parse_args()
+    if arguments.spyrrow and spyrrow is None:
+        parser.error("spyrrow is not installed; pip install spyrrow")
     instances = json.loads(arguments.file.read_text())
     only = set(arguments.only.split(",")) - {""}
-    print(f"{'instance':10}{'shapes':>7}{'best':>7}{'spyrrow':>9}{'saw':>8}{'diff':>7}{'seconds':>9}", end="")
-    print(f"{'with spyrrow':>14}" if arguments.spyrrow else "")
-    sums = [0.0, 0.0, 0.0, 0.0]
-    number, sound = 0, True
+    modes = [False, True] if arguments.spyrrow else [False]
+    print(f"{'instance':10}{'shapes':>7}{'best':>8}{'saw':>8}", end="")
+    print(f"{'with':>8}{'spyrrow':>9}{'saw less':>10}{'with less':>11}" if arguments.spyrrow else "")
+    rows: list[list[float]] = []
+    sound = True
     for instance in instances:
         if only and instance["name"] not in only:
             continue
         shapes, height = shapes_of(instance), float(instance["strip_height"])
-        start = time.perf_counter()
-        options = SawOptions(iterations=None, seconds=arguments.seconds, seed=arguments.seed, spyrrow=False)
-        strip = lay_in_strip(shapes, height, options)
-        seconds = time.perf_counter() - start
-        best = float(instance["ref_density_pct"]["Best known solution value"])
-        known = SPYRROW_10_SECONDS[instance["name"]]
-        density = 100 * strip.density
-        number += 1
-        row = [best, known, density, 0.0]
-        fault = faults(shapes, height, strip)
-        print(f"{instance['name']:10}{len(shapes):7}{best:7.1f}{known:9.1f}{density:8.2f}", end="")
-        print(f"{density - known:+7.1f}{seconds:9.1f}", end="")
+        row = [float(instance["ref_density_pct"]["Best known solution value"])]
+        fault = ""
+        for mode in modes:
+            options = SawOptions(iterations=None, seconds=arguments.seconds, seed=arguments.seed, spyrrow=mode)
+            strip = lay_in_strip(shapes, height, options)
+            row.append(100 * strip.density)
+            fault = fault or faults(shapes, height, strip)
         if arguments.spyrrow:
-            options = SawOptions(iterations=None, seconds=arguments.seconds, seed=arguments.seed, spyrrow=True)
-            other = lay_in_strip(shapes, height, options)
-            row[3] = 100 * other.density
-            fault = fault or faults(shapes, height, other)
-            print(f"{row[3]:14.2f}", end="")
-        print(f"  {fault}", flush=True)
-        sums = [total + value for total, value in zip(sums, row, strict=True)]
+            row.append(by_spyrrow_alone(instance, int(arguments.seconds), arguments.seed))
+        rows.append(row)
         sound = sound and not fault
-    mean = [total / max(1, number) for total in sums]
-    print(f"{'mean':10}{'':7}{mean[0]:7.1f}{mean[1]:9.1f}{mean[2]:8.2f}{mean[2] - mean[1]:+7.1f}{'':9}", end="")
-    print(f"{mean[3]:14.2f}" if arguments.spyrrow else "")
+        print(f"{instance['name']:10}{len(shapes):7}{_line(row)}  {fault}", flush=True)
+    if rows:
+        print(f"{'mean':10}{'':7}{_line([sum(column) / len(rows) for column in zip(*rows, strict=True)])}")
     return 0 if sound else 1
+
+
+def _line(row: list[float]) -> str:
+    text = "".join(f"{value:8.2f}" for value in row[:3])
+    if len(row) > 3:
+        text += f"{row[3]:9.2f}{row[1] - row[3]:+10.2f}{row[2] - row[3]:+11.2f}"
+    return text
 
 
 if __name__ == "__main__":

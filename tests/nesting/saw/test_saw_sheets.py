@@ -7,8 +7,10 @@ from collections.abc import Callable
 import pytest
 from shapely import Polygon
 
-from planner.nesting import saw_separate
+from planner.nesting import saw_separate, saw_sheets
 from planner.nesting.saw import SawOptions, SawSheet, Shape, lay
+from planner.nesting.saw_clock import Clock
+from planner.nesting.saw_stock import Answer, Stock, shape_set
 
 from .judging import judge, polygon_at
 
@@ -118,6 +120,24 @@ def test_improvement_saves_a_sheet() -> None:
     solution = lay(shapes, sheets, options)
     judge(shapes, sheets, options, solution)
     assert solution.sheets == 1
+
+
+def test_a_sheet_done_without_is_back_in_stock_and_no_longer_in_the_answer(monkeypatch: pytest.MonkeyPatch) -> None:
+    # Else the set could lay a shape on it again while another set has taken it.
+    monkeypatch.setattr(saw_sheets, "_RESTARTS", 0)
+    sheets = [SawSheet("zinc", 10.0, 10.0, 2, 1.0)]
+    stock = Stock(sheets)
+    shapes = shape_set([rectangle("one", 4, 4), rectangle("other", 4, 4)], sheets, 0.1)
+    clock = Clock(40, None)
+    search = saw_sheets.SheetSearch(shapes, stock, [0], 0, clock)
+    stock.take(0, 2)
+    outline = shapes.choices[0][0]
+    shapes.answer = Answer([0, 0], [(0, outline, 0, 0), (1, outline, 0, 0)])
+    clock.running = True
+    search.improve()
+    assert shapes.answer.kinds == [0]
+    assert {place[0] for place in shapes.answer.places if place is not None} == {0}
+    assert stock.left == [1]
 
 
 def test_same_seed_same_answer() -> None:
