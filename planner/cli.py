@@ -381,3 +381,9 @@ def schema(name: str | None, folder: Path | None) -> None:
         return
     for each in NAMES:
         write_file(folder / schema_file(each), schema_text(each, loaded))
+
+
+from planner.cli_estimate import account, actual, quote  # noqa: E402
+
+for _command in (account, quote, actual):
+    main.add_command(_command)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -61,7 +62,7 @@ def account(
     chosen: Method = next((one for one in METHODS if one == share), house.prices.sharing.method)
     methods = (chosen, *(one for one in METHODS if one != chosen)) if share == "all" else (chosen,)
     found = account_of(plan, house)
-    told = Told(found, chosen, all_shares(found, plan, house, methods))
+    told = Told(found, chosen, all_shares(found, plan, house, methods, _processes()))
     table = account_table(told)
     if csv_path is not None:
         write_file(csv_path, account_csv(found))
@@ -113,7 +114,7 @@ def quote(
     )
     place = None if house_path is None else house_path.parent
     rules = load_rules(house, str(house_path or "the house file"), folder=place, files=rule_files)
-    found = quote_of(orders, house, rules, beside, plan)
+    found = quote_of(orders, house, rules, beside, plan, _processes())
     table = quote_table(found)
     if folder is not None:
         pages = {
@@ -169,6 +170,11 @@ def actual(plan_path: Path, actual_path: Path, house_path: Path | None, as_json:
             "actual.svg": estimate_sheet(outcome_page(found)),
         })  # fmt: skip
     click.echo(json.dumps(table, indent=2) if as_json else "\n".join(outcome_lines(found)))
+
+
+def _processes() -> int:
+    """As many as this machine has cores that we may use, eight at most."""
+    return max(1, min(8, len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1))
 
 
 def _reader(path: Path) -> Callable[[], Any]:

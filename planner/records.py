@@ -142,7 +142,12 @@ def job_record(job: Job, plates: Sequence[OrderedPlate]) -> JobRecord:
     """Give a job's record."""
     count = sum(1 for plate in plates if plate.job == job.number)
     return JobRecord(
-        number=job.number, customer=job.customer, due=job.due, rush=job.rush, paper=job.paper, notes=job.notes,
+        number=job.number,
+        customer=job.customer,
+        due=job.due,
+        rush=job.rush,
+        paper=job.paper,
+        notes=job.notes,
         plates=count,
     )
 

@@ -32,8 +32,8 @@ wide: half of it because coverage is drawn in steps, half because it does not ru
 _SHARE: Final = 0.005
 """What that may cost, as a share of all that prints; half of the hundredth by which renderers may differ at most."""
 
-_MOST_FINER: Final = 160_000_000
-"""Elements drawn at most when it is done once more: a plate of 10 x 10 in."""
+_MOST_FINER: Final = 40_000_000
+"""Elements drawn at most when it is done once more, at the usual tolerance a plate of 5 x 5 in: some seconds' work."""
 
 FINENESS: Final = 1.25
 """Elements within the tolerance: 0.7072 / 1.25 of it go to the raster, the rest to tracing (`planner.artwork.path`)."""
