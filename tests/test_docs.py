@@ -24,7 +24,7 @@ def blocks(page: str, language: str) -> list[str]:
 
 
 def test_the_order_in_the_readme_is_one() -> None:
-    (text,) = blocks("README.md", "toml")
+    text = blocks("README.md", "toml")[0]
     assert len(text.splitlines()) == 6
     assert orders_from(tomllib.loads(text), "README").jobs[0].plates[0].name == "Map"
 

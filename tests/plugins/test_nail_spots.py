@@ -107,3 +107,15 @@ def test_nails_go_into_narrow_whites_only_where_dead_metal_does_not_do() -> None
     assert not any(box(0.9, 0.9, 3.1, 3.1).contains(Point(spot)) for spot in in_dead.nails.at)
     assert len(in_dead.nails.at) >= 4
     assert wide.mounting == plate.mounting
+
+
+def test_nails_go_into_no_tint() -> None:
+    outline = {"points": ["0, 0 in", "4, 0 in", "4, 4 in", "0, 3 in"]}
+    image = {"kind": "line", "size": "1 x 1 in", "at": "1/2, 1/2 in"}
+    tint = {"pattern": "dots", "size": "1 x 1 in", "at": "2, 1 in"}
+    _, work = nailed(outline=outline, negatives=[image], tints=[tint])
+    assert len(work.nails.at) >= 4
+    for spot in map(Point, work.nails.at):
+        assert spot.distance(box(2, 1, 3, 2)) >= DISC / 2
+        assert work.nails.discs.covers(spot.buffer(DISC / 2))
+        assert all(zone.shape.distance(spot) >= DISC / 2 for zone in work.zones)

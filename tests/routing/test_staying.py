@@ -73,22 +73,6 @@ def test_a_tint_over_the_whole_plate_leaves_nothing_dead() -> None:
     assert router_work(plate, NOTHING, NOTHING, house).zones == ()
 
 
-def test_nails_go_into_no_tint_and_their_metal_stays() -> None:
-    house = a_house()
-    plate = drawn_plate(house, tints=[TINT])
-    outline = {"points": ["0, 0 in", "4, 0 in", "4, 4 in", "0, 3 in"]}
-    plate = a_plate(
-        house, outline=outline, mounting="nailed", tints=[TINT],
-        negatives=[{"kind": "line", "size": "1 x 1 in", "at": "1/2, 1/2 in"}],
-    )  # fmt: skip
-    work = router_work(plate, NOTHING, NOTHING, house)
-    assert len(work.nails.at) >= 4
-    for at in work.nails.at:
-        assert Point(at).distance(TINTED) >= work.nails.width / 2
-        assert work.nails.discs.covers(Point(at).buffer(work.nails.width / 2))
-    clear_of(work, work.nails.discs, 0.0)
-
-
 def test_metal_that_a_rule_keeps_stays_without_a_clearance_of_its_own() -> None:
     house = a_house()
     ring = Point(3, 3).buffer(0.5).difference(Point(3, 3).buffer(0.25))
