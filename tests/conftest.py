@@ -15,6 +15,7 @@ from planner.rules import load_rules
 from planner.sheets.folder import sheet_files
 
 
+@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         if "monday" in getattr(item, "fixturenames", ()):
