@@ -128,6 +128,8 @@ def grey_of(bitmap: Bitmap, box: tuple[int, int, int, int], factor: int) -> NDAr
             strip = _grey(picture.crop((left, start, right, end)))
             first = (start - top) // factor
             grey[first : first + -(-(end - start) // factor)] = _reduced(strip, factor)
+    except ArtError:
+        raise
     except _BROKEN as error:
         raise ArtError(f"is broken or incomplete {kind} ({_words(error)}); save it again") from None
     return grey

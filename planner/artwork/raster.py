@@ -29,8 +29,8 @@ _EDGE: Final = 0.08
 """Elements by which a traced outline is off in the mean, measured on straight strokes at any angle, 2 to 12 elements
 wide: half of it because coverage is drawn in steps, half because it does not run evenly across an outline."""
 
-_SHARE: Final = 0.005
-"""What that may cost, as a share of all that prints; half of the hundredth by which renderers may differ at most."""
+_SHARE: Final = 0.01
+"""What that may cost, as a share of all that prints: strokes of sixteen elements in the mean are still drawn once."""
 
 _MOST_FINER: Final = 40_000_000
 """Elements drawn at most when it is done once more, at the usual tolerance a plate of 5 x 5 in: some seconds' work."""

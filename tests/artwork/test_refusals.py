@@ -244,6 +244,11 @@ def test_no_plate_is_too_large_for_a_sentence(tmp_path: Path) -> None:
     assert "would be 72.0 x 90.0 in on the plate" in refusal(written(tmp_path / "f.svg", svg()), asked)
 
 
+def test_a_bitmap_of_fractions(tmp_path: Path) -> None:
+    sentence = refusal(saved(tmp_path / "f.tif", bitmap(50).convert("F"), dpi=(50, 50)))
+    assert sentence.startswith("holds numbers with fractions instead of grey")
+
+
 def test_a_copy_size_that_distorts(tmp_path: Path) -> None:
     asked = Asked(kind="line", size=(4, 5), copy_size=(4, 4))
     sentence = refusal(written(tmp_path / "f.svg", svg()), asked)
