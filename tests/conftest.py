@@ -15,11 +15,10 @@ from planner.rules import load_rules
 from planner.sheets.folder import sheet_files
 
 
-@pytest.hookimpl(tryfirst=True)
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    for item in items:
-        if "monday" in getattr(item, "fixturenames", ()):
-            item.add_marker(pytest.mark.xdist_group("example"))
+def pytest_itemcollected(item: pytest.Item) -> None:
+    # At once: when all are collected, it is too late for those who hand tests out to workers.
+    if "monday" in getattr(item, "fixturenames", ()):
+        item.add_marker(pytest.mark.xdist_group("example"))
 
 
 @pytest.fixture(scope="session")
