@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import time
 from pathlib import Path
 
 import pytest
@@ -9,16 +11,10 @@ import pytest
 from planner.flats import Search
 from planner.house import read_house
 from planner.orders import read_orders
-from planner.plan import Plan
+from planner.plan import Plan, plan_text, read_plan
 from planner.planning import make_plan
 from planner.rules import load_rules
 from planner.sheets.folder import sheet_files
-
-
-def pytest_itemcollected(item: pytest.Item) -> None:
-    # At once: when all are collected, it is too late for those who hand tests out to workers.
-    if "monday" in getattr(item, "fixturenames", ()):
-        item.add_marker(pytest.mark.xdist_group("example"))
 
 
 @pytest.fixture(scope="session")
@@ -27,9 +23,34 @@ def example() -> Path:
 
 
 @pytest.fixture(scope="session")
-def monday(example: Path) -> Plan:
+def monday(example: Path, tmp_path_factory: pytest.TempPathFactory) -> Plan:
+    """The plan of the example: the worker that asks first makes it, the others wait for it."""
+    run = os.environ.get("PYTEST_XDIST_TESTRUNUID")
+    if run is None:
+        return _planned(example)
+    claim = tmp_path_factory.getbasetemp().parent / f"monday-{run}"
+    try:
+        claim.mkdir()
+    except FileExistsError:
+        return _made_elsewhere(claim) or _planned(example)
+    plan = _planned(example)
+    (claim / "half").write_text(plan_text(plan), encoding="utf-8")
+    (claim / "half").rename(claim / "plan.json")
+    return plan
+
+
+def _planned(example: Path) -> Plan:
     house = read_house(example / "house.toml")
     return make_plan(read_orders(example / "orders.toml"), house, load_rules(house, ""), Search(), processes=2)
+
+
+def _made_elsewhere(claim: Path) -> Plan | None:
+    """What another worker plans; nothing if it has not done so in ten minutes."""
+    for _ in range(1200):
+        if (claim / "plan.json").is_file():
+            return read_plan(claim / "plan.json")
+        time.sleep(0.5)
+    return None
 
 
 @pytest.fixture(scope="session")
