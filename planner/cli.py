@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import io
 import json
-import os
 import signal
 import sys
 from pathlib import Path
@@ -14,14 +13,14 @@ from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
+from planner.cli_estimate import account, actual, quote
+
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Callable, Iterator
     from concurrent.futures import Executor
 
-    from planner.house import House
     from planner.nesting import Progress
     from planner.plan import Plan
-    from planner.rules import Rules
 
 PLANNED, TO_CURE, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
 """Exit codes: planned; planned, with findings to cure first; input that cannot be used; stopped by Ctrl-C."""
@@ -109,25 +108,28 @@ def plan(
     Example:
       flatwright plan monday.toml --house our-house.toml --out monday
     """
+    from planner.crew import processes_here  # noqa: PLC0415
     from planner.flats import Search  # noqa: PLC0415
     from planner.house import read_house  # noqa: PLC0415
     from planner.late import add_to_plan  # noqa: PLC0415
     from planner.orders import read_orders  # noqa: PLC0415
     from planner.plan import plan_text, read_plan  # noqa: PLC0415
     from planner.planning import make_plan, stopping  # noqa: PLC0415
+    from planner.reading import read_all  # noqa: PLC0415
+    from planner.rules import rules_for  # noqa: PLC0415
     from planner.sheets.folder import sheet_files  # noqa: PLC0415
     from planner.summary import summary_lines, summary_table  # noqa: PLC0415
     from planner.writing import check_folder, write_folder  # noqa: PLC0415
 
     if finished and onto is None:
         raise click.UsageError("--finished is for a plan that is added to; give --onto as well.")
-    orders, house, earlier = _all(
+    orders, house, earlier = read_all(
         lambda: read_orders(orders_path),
         lambda: read_house(house_path),
         lambda: None if onto is None else read_plan(onto),
     )
     check_folder(folder)
-    rules = _rules(house, house_path, rule_files)
+    rules = rules_for(house, house_path, rule_files)
     with _executor(cluster) as executor:
         search = Search(
             seed=seed,
@@ -138,9 +140,9 @@ def plan(
             executor=executor,
         )
         if earlier is None:
-            made = make_plan(orders, house, rules, search, _processes())
+            made = make_plan(orders, house, rules, search, processes_here())
         else:
-            made = add_to_plan(earlier, orders, house, rules, search, finished, _processes())
+            made = add_to_plan(earlier, orders, house, rules, search, finished, processes_here())
     if sys.stderr.isatty():
         click.echo("\r\033[K", nl=False, err=True)
     files = {"plan.json": plan_text(made), **sheet_files(made), **(_dxf(made) if dxf else {})}
@@ -152,38 +154,10 @@ def plan(
     ctx.exit(TO_CURE if any(stopping(made)) else PLANNED)
 
 
-def _rules(house: House, house_path: Path | None, files: Sequence[Path] = ()) -> Rules:
-    """The rules in force: installed ones, those the house names as files, and those given on the command line."""
-    from planner.rules import load_rules  # noqa: PLC0415
-
-    folder = None if house_path is None else house_path.parent
-    return load_rules(house, str(house_path or "the house file"), folder=folder, files=files)
-
-
 def _dxf(plan: Plan) -> dict[str, str]:
     from planner.machine.dxf import dxf_files  # noqa: PLC0415 - only who asks for DXF waits for its library
 
     return dxf_files(plan)
-
-
-def _processes() -> int:
-    """Processes for art: as many as this machine has cores that we may use, eight at most."""
-    return max(1, min(8, len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1))
-
-
-def _all(*readers: Callable[[], Any]) -> list[Any]:
-    """Read every file before complaining, so that one run names what is wrong with all of them."""
-    from planner.forms import InputError  # noqa: PLC0415
-
-    results, slips = [], []
-    for read in readers:
-        try:
-            results.append(read())
-        except InputError as error:
-            slips.append(error)
-    if slips:
-        raise InputError.joined(slips)
-    return results
 
 
 @contextlib.contextmanager
@@ -298,9 +272,10 @@ def house(house_path: Path | None, rule_files: tuple[Path, ...]) -> None:
     """
     from planner.house import read_house  # noqa: PLC0415
     from planner.house_text import house_text  # noqa: PLC0415
+    from planner.rules import rules_for  # noqa: PLC0415
 
     in_force = read_house(house_path)
-    click.echo(house_text(in_force, _rules(in_force, house_path, rule_files)), nl=False)
+    click.echo(house_text(in_force, rules_for(in_force, house_path, rule_files)), nl=False)
 
 
 @main.command()
@@ -322,6 +297,7 @@ def rules(
       flatwright rules new corner-tabs
     """
     from planner.house import read_house  # noqa: PLC0415
+    from planner.rules import rules_for  # noqa: PLC0415
     from planner.rules.showing import rule_lines, rule_table, rules_lines, rules_table  # noqa: PLC0415
     from planner.rules.skeleton import begin_rule  # noqa: PLC0415
 
@@ -332,7 +308,7 @@ def rules(
         return
     if len(words) > 1:
         raise click.UsageError("Name one rule, or none for the list of all.")
-    loaded = _rules(read_house(house_path), house_path, rule_files)
+    loaded = rules_for(read_house(house_path), house_path, rule_files)
     if as_json:
         click.echo(json.dumps(rule_table(loaded, words[0]) if words else rules_table(loaded), indent=2))
     else:
@@ -370,20 +346,19 @@ def why(plate: str, plan_path: Path, as_json: bool) -> None:
 def schema(name: str | None, folder: Path | None) -> None:
     """Print the JSON Schema of the order file, the house file or the plan."""
     from planner.house import read_house  # noqa: PLC0415
+    from planner.rules import rules_for  # noqa: PLC0415
     from planner.schemas import NAMES, schema_file, schema_text  # noqa: PLC0415
     from planner.writing import write_file  # noqa: PLC0415
 
     if (name is None) == (folder is None):
         raise click.UsageError("Name one schema to print (order, house or plan), or give --write FOLDER.")
-    loaded = _rules(read_house(None), None)
+    loaded = rules_for(read_house(None), None)
     if folder is None:
         click.echo(schema_text(name or "", loaded), nl=False)
         return
     for each in NAMES:
         write_file(folder / schema_file(each), schema_text(each, loaded))
 
-
-from planner.cli_estimate import account, actual, quote  # noqa: E402
 
 for _command in (account, quote, actual):
     main.add_command(_command)

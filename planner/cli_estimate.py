@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -48,21 +47,23 @@ def account(
     Example:
       flatwright account monday/plan.json --house our-house.toml --share all --out monday-account
     """
+    from planner.crew import processes_here  # noqa: PLC0415
     from planner.estimate.account import account_of  # noqa: PLC0415
     from planner.estimate.pages import account_page  # noqa: PLC0415
-    from planner.estimate.prices import METHODS, Method  # noqa: PLC0415
     from planner.estimate.sharing_waste import all_shares  # noqa: PLC0415
     from planner.estimate.telling import Told, account_csv, account_lines, account_table  # noqa: PLC0415
     from planner.house import read_house  # noqa: PLC0415
     from planner.plan import read_plan  # noqa: PLC0415
+    from planner.prices import METHODS, Method  # noqa: PLC0415
+    from planner.reading import read_all  # noqa: PLC0415
     from planner.sheets.estimate import estimate_sheet  # noqa: PLC0415
     from planner.writing import write_file  # noqa: PLC0415
 
-    plan, house = _all(lambda: read_plan(plan_path), lambda: read_house(house_path))
+    plan, house = read_all(lambda: read_plan(plan_path), lambda: read_house(house_path))
     chosen: Method = next((one for one in METHODS if one == share), house.prices.sharing.method)
     methods = (chosen, *(one for one in METHODS if one != chosen)) if share == "all" else (chosen,)
     found = account_of(plan, house)
-    told = Told(found, chosen, all_shares(found, plan, house, methods, _processes()))
+    told = Told(found, chosen, all_shares(found, plan, house, methods, processes_here()))
     table = account_table(told)
     if csv_path is not None:
         write_file(csv_path, account_csv(found))
@@ -95,26 +96,27 @@ def quote(
     Example:
       flatwright quote late.toml --house our-house.toml --onto monday/plan.json --out quotations
     """
+    from planner.crew import processes_here  # noqa: PLC0415
     from planner.estimate.pages import quotation_page  # noqa: PLC0415
     from planner.estimate.quoting import quote_of  # noqa: PLC0415
     from planner.estimate.telling_quote import quote_lines, quote_table  # noqa: PLC0415
     from planner.house import read_house  # noqa: PLC0415
     from planner.orders import read_orders  # noqa: PLC0415
     from planner.plan import read_plan  # noqa: PLC0415
-    from planner.rules import load_rules  # noqa: PLC0415
+    from planner.reading import read_all  # noqa: PLC0415
+    from planner.rules import rules_for  # noqa: PLC0415
     from planner.sheets.estimate import estimate_sheet  # noqa: PLC0415
 
     if others and onto is not None:
         raise click.UsageError("Give --with or --onto: a day that is planned, or one that is not.")
-    orders, house, plan, *beside = _all(
+    orders, house, plan, *beside = read_all(
         lambda: read_orders(orders_path),
         lambda: read_house(house_path),
         lambda: None if onto is None else read_plan(onto),
         *(_reader(path) for path in others),
     )
-    place = None if house_path is None else house_path.parent
-    rules = load_rules(house, str(house_path or "the house file"), folder=place, files=rule_files)
-    found = quote_of(orders, house, rules, beside, plan, _processes())
+    rules = rules_for(house, house_path, rule_files)
+    found = quote_of(orders, house, rules, beside, plan, processes_here())
     table = quote_table(found)
     if folder is not None:
         pages = {
@@ -154,10 +156,10 @@ def actual(plan_path: Path, actual_path: Path, house_path: Path | None, as_json:
     from planner.estimate.pages import outcome_page  # noqa: PLC0415
     from planner.house import read_house  # noqa: PLC0415
     from planner.plan import read_plan  # noqa: PLC0415
-    from planner.reading import read_tables  # noqa: PLC0415
+    from planner.reading import read_all, read_tables  # noqa: PLC0415
     from planner.sheets.estimate import estimate_sheet  # noqa: PLC0415
 
-    plan, tables, house = _all(
+    plan, tables, house = read_all(
         lambda: read_plan(plan_path), lambda: read_tables(actual_path), lambda: read_house(house_path)
     )
     source = str(actual_path)
@@ -172,30 +174,10 @@ def actual(plan_path: Path, actual_path: Path, house_path: Path | None, as_json:
     click.echo(json.dumps(table, indent=2) if as_json else "\n".join(outcome_lines(found)))
 
 
-def _processes() -> int:
-    """As many as this machine has cores that we may use, eight at most."""
-    return max(1, min(8, len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1))
-
-
 def _reader(path: Path) -> Callable[[], Any]:
     from planner.orders import read_orders  # noqa: PLC0415
 
     return lambda: read_orders(path)
-
-
-def _all(*readers: Callable[[], Any]) -> list[Any]:
-    """Read every file before complaining, so that one run names what is wrong with all of them."""
-    from planner.forms import InputError  # noqa: PLC0415
-
-    results, slips = [], []
-    for read in readers:
-        try:
-            results.append(read())
-        except InputError as error:
-            slips.append(error)
-    if slips:
-        raise InputError.joined(slips)
-    return results
 
 
 def _write(folder: Path, files: Mapping[str, str]) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from contextlib import contextmanager
@@ -40,6 +41,11 @@ class Crew:
         """End the processes; work that was not begun is dropped."""
         if self._pool is not None:
             self._pool.shutdown(cancel_futures=True)
+
+
+def processes_here() -> int:
+    """Give how many processes pay on this machine: as many as it has cores that we may use, eight at most."""
+    return max(1, min(8, len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1))
 
 
 @contextmanager

@@ -1,4 +1,4 @@
-"""The few shapely helpers that several rooms share: plain shapes, growing and shrinking, moving, comparing.
+"""The few helpers with shapes that several rooms share: plain shapes, growing, moving, comparing, writing rings.
 
 Shapes are in inches. A *plain shape* is what a plan carries: polygons, each a tuple of rings (the outer first, then
 holes), each ring a tuple of (x, y) whose last point is not a repeat of the first.
@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from typing import Final, TypeAlias
 
 import numpy as np
+from numpy.typing import NDArray
 from shapely import (
     LinearRing,
     Polygon,
@@ -116,6 +117,16 @@ def plain(shape: BaseGeometry) -> PlainShape:
 def shape_of(plain_shape: PlainShape) -> MultiPolygon:
     """Give back the shapely area of a plain shape."""
     return MultiPolygon([Polygon(rings[0], rings[1:]) for rings in plain_shape])
+
+
+def subpath(ring: NDArray[np.int64]) -> str:
+    """Write a ring of whole units that ends where it starts as path data; nothing if rounding left no area of it."""
+    steps = np.diff(ring, axis=0)[:-1]  # z closes the ring.
+    steps = steps[steps.any(axis=1)]
+    if len(steps) < 2:
+        return ""
+    numbers = " ".join(map(str, steps.ravel().tolist())).replace(" -", "-")
+    return f"M{ring[0, 0]} {ring[0, 1]}l{numbers}z"
 
 
 def _ring(ring: LinearRing) -> Ring:

@@ -12,7 +12,6 @@ from typing import Annotated, Any, Final, Literal
 
 from pydantic import Field, ValidationError, model_validator
 
-from planner.estimate.prices import Prices
 from planner.forms import (
     Form,
     Gauge,
@@ -27,6 +26,7 @@ from planner.forms import (
     several,
 )
 from planner.orders import MetalName
+from planner.prices import Prices
 from planner.reading import read_tables
 
 

@@ -16,15 +16,26 @@ from planner.rules import ActiveRule, Rules
 
 
 def with_additions(
-    flats: Iterable[Flat], plates: Sequence[PlateRecord], jobs: Sequence[JobRecord], rules: Rules
+    flats: Iterable[Flat],
+    plates: Sequence[PlateRecord],
+    jobs: Sequence[JobRecord],
+    rules: Rules,
+    asked: Collection[int] | None = None,
 ) -> tuple[Flat, ...]:
     """Give flats with all passes, marks and steps that the rules add; what was added before is replaced.
+
+    ``asked`` are the numbers of the flats that the rules are asked about, all if left out; the others stay as they are.
 
     Raises:
         RuleFailure: a rule failed.
     """
     by_id, by_number = {plate.id: plate for plate in plates}, {job.number: job for job in jobs}
-    return tuple(_with_additions(flat, laid_flat(flat, by_id, by_number), rules) for flat in flats)
+    return tuple(
+        _with_additions(flat, laid_flat(flat, by_id, by_number), rules)
+        if asked is None or flat.number in asked
+        else flat
+        for flat in flats
+    )
 
 
 def _with_additions(flat: Flat, laid: LaidFlat, rules: Rules) -> Flat:

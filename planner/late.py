@@ -68,7 +68,7 @@ def _added(
     plates, held = (*plan.plates, *new_plates), (*plan.held, *new_held)
     jobs = (*plan.jobs, *(job_record(job, ready.plates) for job in late.jobs))
     touched = {flat.number for flat in laid if any(placement.plate in ready.blanks for placement in flat.placements)}
-    flats = tuple(with_additions([flat], plates, jobs, rules)[0] if flat.number in touched else flat for flat in laid)
+    flats = with_additions(laid, plates, jobs, rules, touched)
     copies = (copy for setting in plan.camera for copy in setting.copies)
     on_laid = laid_findings(flats, plates, jobs, held, rules, touched)
     new = finding_records(ready.found, flats, new_held, ready.blanks, new_plates, on_laid)

@@ -90,9 +90,8 @@ def with_rules(rules: Rules, make: Callable[[Rules], Plan]) -> Plan:
     """Make a plan with the rules; where the house wants it, again without one that fails.
 
     Raises:
-        InputError: a rule is broken or failed, and the house wants to stop.
+        InputError: a rule failed, and the house wants to stop.
     """
-    rules.refuse_broken()
     while True:
         try:
             return make(rules)

@@ -102,9 +102,11 @@ def _staying(plate: OrderedPlate, bare: Metal, rules: Rules) -> _Staying:
     """Ask the rules one after the other; each sees what those before it have left."""
     metal, nails, records = MultiPolygon(), list[NailSpot](), list[StayingRecord]()
     for rule in rules.active:
-        named = [metal, *(nail.shape for nail in nails)]
-        left = bare.without(union_of(named)) if records else bare
-        for one in rule.staying_metal(plate, left.dead, left.whites, union_of(named)):
+        if not rule.answers("flatwright_staying_metal"):
+            continue
+        named = union_of([metal, *(nail.shape for nail in nails)])
+        left = bare.without(named) if records else bare
+        for one in rule.staying_metal(plate, left.dead, left.whites, named):
             if isinstance(one, NailSpot):
                 nails.append(one)
             else:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import tomllib
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Final
 
@@ -15,6 +16,23 @@ LARGEST: Final = 16
 
 class _TwoMeaningsError(ValueError):
     """JSON that its reader would take, though it says nothing certain."""
+
+
+def read_all(*readers: Callable[[], Any]) -> list[Any]:
+    """Read every file before complaining, so that one run names what is wrong with all of them.
+
+    Raises:
+        InputError: with the problems of every reader that failed.
+    """
+    results, slips = [], []
+    for read in readers:
+        try:
+            results.append(read())
+        except InputError as error:
+            slips.append(error)
+    if slips:
+        raise InputError.joined(slips)
+    return results
 
 
 def read_tables(path: Path) -> dict[str, Any]:

@@ -13,6 +13,7 @@ from planner.plan import Plan
 from planner.planning import make_plan
 from planner.plates import OrderedPlate, plates_of
 from planner.rules import Rules, load_rules
+from planner.testing import a_day
 
 
 def a_house(**tables: Any) -> House:
@@ -21,12 +22,6 @@ def a_house(**tables: Any) -> House:
 
 def rules_of(house: House) -> Rules:
     return load_rules(house, "house.toml")
-
-
-def a_day(*plates: dict[str, Any]) -> dict[str, Any]:
-    """The tables of an order file with one job."""
-    named = [{"name": f"P{number}", "metal": "zinc", **plate} for number, plate in enumerate(plates, 1)]
-    return {"jobs": [{"number": "7", "plates": named}]}
 
 
 def a_plate(house: House | None = None, **keys: Any) -> OrderedPlate:

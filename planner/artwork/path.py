@@ -18,6 +18,7 @@ import shapely
 from numpy.typing import NDArray
 
 from planner.artwork.raster import Raster
+from planner.geometry import subpath
 
 Points = NDArray[np.float64]
 
@@ -70,16 +71,6 @@ def _written(rings: NDArray[np.object_], raster: Raster, unit: float) -> str:
     points = np.column_stack((x, y))
     starts = np.flatnonzero(np.diff(owners, prepend=-1))
     return "".join(subpath(ring) for ring in np.split(points, starts[1:])) if len(points) else ""
-
-
-def subpath(ring: NDArray[np.int64]) -> str:
-    """Write a ring of whole units that ends where it starts; nothing if rounding has left no area of it."""
-    steps = np.diff(ring, axis=0)[:-1]  # z closes the ring.
-    steps = steps[steps.any(axis=1)]
-    if len(steps) < 2:
-        return ""
-    numbers = " ".join(map(str, steps.ravel().tolist())).replace(" -", "-")
-    return f"M{ring[0, 0]} {ring[0, 1]}l{numbers}z"
 
 
 def _closed(grey: NDArray[np.uint8], level: float) -> list[Points]:

@@ -18,11 +18,11 @@ from planner.artwork.fine import fine_of
 from planner.artwork.framing import framed
 from planner.artwork.growths import growths_of, image_of
 from planner.artwork.kinds import keep_printing, level_of
-from planner.artwork.path import UNITS, path_of, subpath
+from planner.artwork.path import UNITS, path_of
 from planner.artwork.raster import Raster, any_dark
 from planner.artwork.records import Artwork, Asked
 from planner.artwork.sources import raster_of, source_of
-from planner.geometry import area_of, grown
+from planner.geometry import area_of, grown, subpath
 
 _LOOK: Final = 40.0
 """Dots to the inch that show whether a drawing can be drawn at all."""

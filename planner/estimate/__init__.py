@@ -1,6 +1,5 @@
 """The estimator's room: what the day's metal costs, whose waste it is, what is quoted, and what became of it.
 
-prices          what the house file may say about money
 rounding        whole cents, and who gets the odd ones
 measures        the metal of each plate and of each sheet, by class
 account         the account's lines, from which every sum is made

@@ -15,12 +15,12 @@ from decimal import Decimal, InvalidOperation
 from typing import Final, Literal, TypeAlias
 
 from planner.estimate.measures import SHARED_CLASSES, FlatMeasures, measured, routed_chips, sheet_weight
-from planner.estimate.prices import Prices
 from planner.estimate.rounding import THOUSANDTH, cents, give_out, thousandths
 from planner.forms import InputError, Problem, shortened
 from planner.house import House
 from planner.orders import MetalName
 from planner.plan import PLATE_CLASSES, AreaClass, Plan, SheetRecord
+from planner.prices import Prices
 
 Item: TypeAlias = AreaClass | Literal["making up"]
 ITEMS: Final[tuple[Item, ...]] = (*PLATE_CLASSES, *SHARED_CLASSES, "making up")

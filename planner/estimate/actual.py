@@ -19,13 +19,13 @@ from typing import Annotated, Any, Final, Literal, TypeAlias
 from pydantic import Field, ValidationError, model_validator
 
 from planner.estimate.account import Account, account_of
-from planner.estimate.prices import Pounds, amount_and_sign
 from planner.estimate.rounding import cents
 from planner.estimate.sums import by_plate
 from planner.forms import Form, InputError, Label, Money, Problem, problems_of, several
 from planner.house import House
 from planner.orders import MetalName
 from planner.plan import Plan
+from planner.prices import Pounds, amount_and_sign
 from planner.reading import read_tables
 from planner.stock import stock_of
 

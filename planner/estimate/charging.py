@@ -14,11 +14,11 @@ from typing import Final, Literal, TypeAlias
 
 from planner.blanks import Blank
 from planner.estimate.counting import Counted, counted
-from planner.estimate.prices import Extra, Extras, Prices, Rate
 from planner.estimate.rounding import THOUSANDTH, cents
 from planner.forms import InputError, Problem
 from planner.plan import ChargeRecord
 from planner.plates import OrderedPlate
+from planner.prices import Extra, Extras, Prices, Rate
 
 Kind: TypeAlias = Literal["line", "halftone", "combination", "colour set"]
 

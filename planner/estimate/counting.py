@@ -10,8 +10,8 @@ from typing import Final
 from shapely.geometry.base import BaseGeometry
 
 from planner.blanks import Blank
-from planner.estimate.prices import Counting
 from planner.geometry import union_of
+from planner.prices import Counting
 
 _STEPS: Final = {"quarter": Decimal("0.25"), "half": Decimal("0.5"), "whole": Decimal(1)}
 _MILLIONTH: Final = Decimal("0.000001")

@@ -25,10 +25,10 @@ from planner.crew import crew_of
 from planner.estimate.account import Account, Line
 from planner.estimate.coalitions import Coalitions, coalitions_of
 from planner.estimate.marginal import marginal_shares
-from planner.estimate.prices import Method
 from planner.estimate.rounding import CENT, give_out
 from planner.house import House
 from planner.plan import Plan
+from planner.prices import Method
 
 _NOTHING: Final = Decimal(0)
 _HEAVY: Final = 6

@@ -13,10 +13,10 @@ from decimal import Decimal
 from typing import Any, Final
 
 from planner.estimate.account import ITEMS, Account, Line
-from planner.estimate.prices import Method
 from planner.estimate.rounding import RULE
 from planner.estimate.sharing_waste import FlatShare
 from planner.estimate.sums import Sum, by_flat, by_job, by_plate, sum_of
+from planner.prices import Method
 
 FORMAT: Final = "flatwright account 1"
 

@@ -64,6 +64,10 @@ class ActiveRule:
         callers = [caller for plugin in plugins for caller in self.manager.get_hookcallers(plugin) or []]
         return tuple(sorted(caller.name for caller in callers if caller.name != "flatwright_rule"))
 
+    def answers(self, hook: str) -> bool:
+        """Whether it answers to a hook."""
+        return bool(getattr(self.manager.hook, hook).get_hookimpls())
+
     def setting_text(self, key: str) -> str:
         """Write a setting as the house file has it: ``[rules.square-bevel] flange = "1/8 in"``; nothing for no key."""
         if not key:
@@ -133,9 +137,9 @@ class ActiveRule:
     ) -> list[_Answer | _Other]: ...
 
     def _ask(self, hook: str, about: str, kinds: Any, bounds: Bounds, **given: object) -> list[Any]:
-        caller = getattr(self.manager.hook, hook)
-        if not caller.get_hookimpls():
+        if not self.answers(hook):
             return []
+        caller = getattr(self.manager.hook, hook)
         seconds = self.habits.seconds
         try:
             answers = _CLOCK.within(seconds, lambda: caller(**given, settings=self.settings))

@@ -9,7 +9,7 @@ import difflib
 import hashlib
 import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import partial
 from importlib.metadata import EntryPoint, entry_points
 from pathlib import Path
@@ -189,6 +189,12 @@ def load_rules(
     return Rules(tuple(active), tuple(sorted(loading.idle, key=lambda rule: (rule.name, rule.source))))
 
 
+def rules_for(house: House, house_path: Path | None, files: Sequence[Path] = ()) -> Rules:
+    """Load the rules for a house that was read from a file, or is the usual one; see `load_rules`."""
+    folder = None if house_path is None else house_path.parent
+    return load_rules(house, str(house_path or "the house file"), folder=folder, files=files)
+
+
 def _take_file(loading: _Found, name: str, given: str) -> None:
     path = (loading.folder or Path()) / given
     if not path.is_file():
@@ -279,7 +285,7 @@ def _loaded(module: ModuleType, name: str, expected: str) -> tuple[Rule, pluggy.
     taken = sorted(set(rule.settings.model_fields) & set(Habits.model_fields))
     if taken:
         raise ValueError(f"has a setting {taken[0]!r}, a key that the house uses for every rule")
-    return replace(rule), manager
+    return rule, manager
 
 
 def _described(module: ModuleType) -> Rule | None:

@@ -13,6 +13,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from planner.geometry import subpath
 from planner.sheets.looking import UNSEEN
 
 UNIT: Final = 1 / 4000
@@ -38,11 +39,10 @@ def drawn_path(path: str, unit: float) -> tuple[str, float]:
     coordinates, owners = shapely.get_coordinates(thin, return_index=True)
     points = np.rint(coordinates / UNIT).astype(np.int64)
     parts = np.split(points, np.flatnonzero(np.diff(owners)) + 1)
-    written = [_subpath(part) for part in parts]
+    written = [subpath(part) for part in parts]
     # A dot that would vanish stays as it is: it is there to be seen.
     kept = [
-        text or _subpath(np.rint(ring * unit / UNIT).astype(np.int64))
-        for text, ring in zip(written, rings, strict=True)
+        text or subpath(np.rint(ring * unit / UNIT).astype(np.int64)) for text, ring in zip(written, rings, strict=True)
     ]
     return "".join(kept), UNIT
 
@@ -62,12 +62,3 @@ def _rings(path: str) -> list[NDArray[np.int64]] | None:
         corners = np.cumsum(np.concatenate((start, steps.reshape(-1, 2))), axis=0)
         rings.append(np.concatenate((corners, start)))
     return rings if rings and end == len(path) else None
-
-
-def _subpath(ring: NDArray[np.int64]) -> str:
-    steps = np.diff(ring, axis=0)[:-1]  # z closes the ring.
-    steps = steps[steps.any(axis=1)]
-    if len(steps) < 2:
-        return ""
-    numbers = " ".join(map(str, steps.ravel().tolist())).replace(" -", "-")
-    return f"M{ring[0, 0]} {ring[0, 1]}l{numbers}z"

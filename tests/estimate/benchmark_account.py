@@ -11,7 +11,6 @@ import time
 from typing import Any
 
 from planner.estimate.account import account_of
-from planner.estimate.prices import METHODS
 from planner.estimate.sharing_waste import shares_of
 from planner.estimate.telling import Told, account_csv, account_lines, account_table
 from planner.flats import Search
@@ -19,6 +18,7 @@ from planner.house import house_from
 from planner.orders import orders_from
 from planner.plan import Plan, plan_text
 from planner.planning import make_plan
+from planner.prices import METHODS
 from planner.rules import load_rules
 
 HOUSE = {

@@ -12,12 +12,12 @@ from hypothesis import strategies as st
 from planner.blanks import blanks_for
 from planner.estimate.charging import PricedPlate, kind_of, priced
 from planner.estimate.counting import counted_sides
-from planner.estimate.prices import Counting
 from planner.forms import InputError
 from planner.house import House
 from planner.orders import orders_from
 from planner.plan import ChargeRecord
 from planner.plates import plates_of
+from planner.prices import Counting
 
 from ..days import a_day, a_house, a_plate, rules_of
 

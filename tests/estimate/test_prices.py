@@ -8,10 +8,10 @@ from typing import Any
 
 import pytest
 
-from planner.estimate.prices import amount_and_sign
 from planner.forms import InputError
 from planner.house import house_from
 from planner.house_text import house_text
+from planner.prices import amount_and_sign
 
 from ..days import a_house, rules_of
 

@@ -10,11 +10,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.estimate.account import account_of
-from planner.estimate.prices import METHODS
 from planner.estimate.sharing_waste import FlatShare, JobShare, all_shares, never_more_than_alone, shares_of
 from planner.forms import InputError
 from planner.house import House
 from planner.plan import Plan
+from planner.prices import METHODS
 
 from ..days import a_house, planned
 
