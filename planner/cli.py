@@ -22,6 +22,9 @@ if TYPE_CHECKING:
     from planner.nesting import Progress
     from planner.plan import Plan
 
+CLUSTER_WAIT = "10s"
+"""How long a cluster's scheduler may take to answer."""
+
 PLANNED, TO_CURE, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
 """Exit codes: planned; planned, with findings to cure first; input that cannot be used; stopped by Ctrl-C."""
 
@@ -171,7 +174,7 @@ def _executor(address: str | None) -> Iterator[Executor | None]:
     except ImportError:
         raise click.UsageError('--cluster needs the extra: pip install "flatwright[cluster]"') from None
     try:
-        client = Client(address, timeout="10s", set_as_default=False)  # type: ignore[no-untyped-call]  # no types in it
+        client = Client(address, timeout=CLUSTER_WAIT, set_as_default=False)  # type: ignore[no-untyped-call]  # no types in it
     except (OSError, ValueError) as error:
         raise click.UsageError(f"--cluster: no scheduler answers at {address}: {error}") from None
     with client:
