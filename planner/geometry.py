@@ -11,7 +11,6 @@ from collections.abc import Iterable
 from typing import Final, TypeAlias
 
 import numpy as np
-from numpy.typing import NDArray
 from shapely import (
     LinearRing,
     Polygon,
@@ -117,16 +116,6 @@ def plain(shape: BaseGeometry) -> PlainShape:
 def shape_of(plain_shape: PlainShape) -> MultiPolygon:
     """Give back the shapely area of a plain shape."""
     return MultiPolygon([Polygon(rings[0], rings[1:]) for rings in plain_shape])
-
-
-def subpath(ring: NDArray[np.int64]) -> str:
-    """Write a ring of whole units that ends where it starts as path data; nothing if rounding left no area of it."""
-    steps = np.diff(ring, axis=0)[:-1]  # z closes the ring.
-    steps = steps[steps.any(axis=1)]
-    if len(steps) < 2:
-        return ""
-    numbers = " ".join(map(str, steps.ravel().tolist())).replace(" -", "-")
-    return f"M{ring[0, 0]} {ring[0, 1]}l{numbers}z"
 
 
 def _ring(ring: LinearRing) -> Ring:

@@ -2,25 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 
 import shapely
 
 from planner.findings import Finding
 from planner.geometry import plain
-from planner.laid import LaidDay, LaidFlat, laid_flat
-from planner.plan import Flat, HeldPlate, JobRecord, MarkRecord, PassRecord, PlateRecord, Ring, Scope, StepRecord
+from planner.laid import DayRecords, LaidDay, LaidFlat
+from planner.plan import Flat, HeldPlate, MarkRecord, PassRecord, Ring, Scope, StepRecord
 from planner.rule_records import Mark, Pass
 from planner.rules import ActiveRule, Rules
 
 
 def with_additions(
-    flats: Iterable[Flat],
-    plates: Sequence[PlateRecord],
-    jobs: Sequence[JobRecord],
-    rules: Rules,
-    asked: Collection[int] | None = None,
+    flats: Iterable[Flat], day: DayRecords, rules: Rules, asked: Collection[int] | None = None
 ) -> tuple[Flat, ...]:
     """Give flats with all passes, marks and steps that the rules add; what was added before is replaced.
 
@@ -29,11 +25,8 @@ def with_additions(
     Raises:
         RuleFailure: a rule failed.
     """
-    by_id, by_number = {plate.id: plate for plate in plates}, {job.number: job for job in jobs}
     return tuple(
-        _with_additions(flat, laid_flat(flat, by_id, by_number), rules)
-        if asked is None or flat.number in asked
-        else flat
+        _with_additions(flat, day.laid(flat), rules) if asked is None or flat.number in asked else flat
         for flat in flats
     )
 
@@ -72,8 +65,7 @@ def _lines(shape: shapely.Geometry) -> Iterator[Ring]:
 
 def laid_findings(
     flats: Sequence[Flat],
-    plates: Sequence[PlateRecord],
-    jobs: Sequence[JobRecord],
+    day: DayRecords,
     held: Sequence[HeldPlate],
     rules: Rules,
     asked: Collection[int] | None = None,
@@ -85,17 +77,15 @@ def laid_findings(
     Raises:
         RuleFailure: a rule failed.
     """
-    by_id: Mapping[str, PlateRecord] = {plate.id: plate for plate in plates}
-    by_number = {job.number: job for job in jobs}
-    laid = tuple(laid_flat(flat, by_id, by_number) for flat in flats)
+    laid = tuple(day.laid(flat) for flat in flats)
     for flat in laid:
         if asked is None or flat.number in asked:
             for rule in rules.active:
                 for finding in rule.inspect_flat(flat):
                     yield rule.name, "flat", replace(finding, flat=flat.number)
-    day = LaidDay(laid, by_id, tuple(held))
+    whole = LaidDay(laid, day.plates_by_id, day.jobs_by_number, tuple(held))
     for rule in rules.active:
-        for finding in rule.inspect_day(day):
+        for finding in rule.inspect_day(whole):
             yield rule.name, "day", finding
     for name, finding in rules.missing():
         yield name, "day", finding

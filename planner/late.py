@@ -13,6 +13,7 @@ from planner.findings import SEVERITIES
 from planner.flats import Search, Work, flat_of, nest, placement_of
 from planner.forms import InputError, Problem
 from planner.house import House
+from planner.laid import DayRecords
 from planner.laid_rules import laid_findings, with_additions
 from planner.ledger import ledger_of
 from planner.orders import Orders
@@ -68,9 +69,10 @@ def _added(
     plates, held = (*plan.plates, *new_plates), (*plan.held, *new_held)
     jobs = (*plan.jobs, *(job_record(job, ready.plates) for job in late.jobs))
     touched = {flat.number for flat in laid if any(placement.plate in ready.blanks for placement in flat.placements)}
-    flats = with_additions(laid, plates, jobs, rules, touched)
+    records = DayRecords(plates, jobs, (*plan.art, *ready.art.records))
+    flats = with_additions(laid, records, rules, touched)
     copies = (copy for setting in plan.camera for copy in setting.copies)
-    on_laid = laid_findings(flats, plates, jobs, held, rules, touched)
+    on_laid = laid_findings(flats, records, held, rules, touched)
     new = finding_records(ready.found, flats, new_held, ready.blanks, new_plates, on_laid)
     findings = [*(finding for finding in plan.findings if _still_holds(finding, touched)), *new]
     findings.sort(key=lambda finding: SEVERITIES.index(finding.severity))
@@ -84,7 +86,7 @@ def _added(
             "findings": tuple(findings),
             "bounds": _bounds(plan.bounds, bound_records(solution), flats),
             "ledger": ledger_of(flats, plates),
-            "art": (*plan.art, *ready.art.records),
+            "art": records.art,
             "camera": settings_for((*copies, *ready.art.copies), house.camera.tolerance),
             "router": (*plan.router, *ready.router),
         }

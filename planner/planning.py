@@ -15,6 +15,7 @@ from planner.crew import Crew, crew_of
 from planner.findings import Finding
 from planner.flats import Search, Work, held_plate
 from planner.house import House
+from planner.laid import DayRecords
 from planner.laid_rules import laid_findings, with_additions
 from planner.laying import lay_day
 from planner.ledger import ledger_of
@@ -127,8 +128,9 @@ def _planned(orders: Orders, day: Read, house: House, rules: Rules, search: Sear
     held = ready.held(laid.left_out, house)
     plates = plate_records(ready.works.values(), house)
     jobs = tuple(job_record(job, ready.plates) for job in orders.jobs)
-    flats = with_additions(laid.flats, plates, jobs, rules)
-    on_laid = laid_findings(flats, plates, jobs, held, rules)
+    records = DayRecords(plates, jobs, ready.art.records)
+    flats = with_additions(laid.flats, records, rules)
+    on_laid = laid_findings(flats, records, held, rules)
     return Plan(
         title=orders.title,
         version=version("flatwright"),

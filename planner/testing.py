@@ -13,7 +13,7 @@ from typing import Any
 from planner.findings import Finding
 from planner.flats import Search
 from planner.house import House, house_from
-from planner.laid import LaidFlat, laid_flat
+from planner.laid import DayRecords, LaidFlat
 from planner.orders import orders_from
 from planner.plan import Allowance, FindingRecord, MarkRecord, PassRecord, Plan, StepRecord
 from planner.planning import make_plan
@@ -64,7 +64,7 @@ def rules_with(house: House, rule: ModuleType, alone: bool = False) -> Rules:
 def a_flat(plan: Plan, number: int = 1) -> LaidFlat:
     """Give a flat of a plan as rules are handed it."""
     flat = next(flat for flat in plan.flats if flat.number == number)
-    return laid_flat(flat, {plate.id: plate for plate in plan.plates}, {job.number: job for job in plan.jobs})
+    return DayRecords(plan.plates, plan.jobs, plan.art).laid(flat)
 
 
 def allowances_of(plan: Plan, plate: str, rule: str | None = None) -> list[Allowance]:

@@ -194,7 +194,9 @@ class Part:
     key: tuple[str, str, int]
     shape: BaseGeometry
     lines: BaseGeometry
-    """Solid line work of the plate, which hides what lies under it."""
+    """Solid line work of the plate, narrow whites filled, which hides joints that lie under it."""
+    hidden: BaseGeometry
+    """What of the line work just outside the area prints, to the last white: tint may run in under it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,14 +230,16 @@ def _lays(flat: LaidFlat, settings: BendaySettings) -> list[_Lay]:
     """All lays of a flat: pattern after pattern, and of each the lower ones first, from left to right on the metal."""
     by_pattern: dict[str, list[Part]] = {}
     for laid in flat.plates:
-        for part in _areas(laid):
+        for part in _areas(laid, flat, settings.overlap):
             by_pattern.setdefault(part.key[1], []).append(part)
     return [lay for parts in by_pattern.values() for lay in _lays_of(parts, flat, settings)]
 
 
-def _areas(laid: LaidPlate) -> Iterator[Part]:
+def _areas(laid: LaidPlate, flat: LaidFlat, overlap: float) -> Iterator[Part]:
     """The tint areas of a plate; those of one pattern that lie over one another are one."""
-    lines = _line_work(laid)
+    face = shape_of(laid.placement.outline)
+    films = [film for film in laid.placement.films if film.kind == "line" and film.use == "base"]
+    lines = [(shape_of(film.image).intersection(face), film) for film in films]
     by_pattern: dict[str, list[BaseGeometry]] = {}
     names: dict[str, str] = {}
     for tint in laid.placement.tints:
@@ -244,14 +248,15 @@ def _areas(laid: LaidPlate) -> Iterator[Part]:
     for pattern, shapes in by_pattern.items():
         for number, shape in enumerate(_apart(shapes)):
             # An image that covers the whole tint stands for a drawing whose lines nobody knows: solid shows no tint.
-            known = [image for image in lines if shape.difference(image).area > _TINY]
-            yield Part((laid.record.id, pattern, number), shape, shapely.union_all(known))
-
-
-def _line_work(laid: LaidPlate) -> list[BaseGeometry]:
-    face = shape_of(laid.placement.outline)
-    films = [film for film in laid.placement.films if film.kind == "line" and film.use == "base"]
-    return [shape_of(film.image).intersection(face) for film in films]
+            known = [(image, film) for image, film in lines if shape.difference(image).area > _TINY]
+            edge = shape.buffer(overlap, join_style="mitre").intersection(face)
+            hidden = [flat.printing(film).intersection(edge) for _, film in known] if overlap else []
+            yield Part(
+                (laid.record.id, pattern, number),
+                shape,
+                shapely.union_all([image for image, _ in known]),
+                shapely.union_all(hidden),
+            )
 
 
 def _apart(shapes: Sequence[BaseGeometry]) -> list[BaseGeometry]:
@@ -272,7 +277,7 @@ def _lays_of(areas: Sequence[Part], flat: LaidFlat, settings: BendaySettings) ->
             parts.append(area)
             continue
         large.append(area.shape)
-        parts += [Part(area.key, piece, area.lines) for piece in _split(area.shape, area.lines, frames)]
+        parts += [Part(area.key, piece, area.lines, area.hidden) for piece in _split(area.shape, area.lines, frames)]
     boxes = tuple(_bounds(part.shape) for part in parts)
     cover = fewest_lays(boxes, settings.frames)
     at_least = cover.at_least
@@ -302,7 +307,7 @@ def _opens(parts: Sequence[Part], frame: Box, flat: LaidFlat, overlap: float) ->
     room = box(x, y, x + width, y + height).intersection(flat.area)
     shapes = [part.shape for part in parts]
     if overlap:
-        hidden = (part.shape.buffer(overlap, join_style="mitre").intersection(part.lines) for part in parts)
+        hidden = (part.shape.buffer(overlap, join_style="mitre").intersection(part.hidden) for part in parts)
         shapes += [shape.intersection(room) for shape in hidden]
     return _areal(shapely.union_all(shapes))
 

@@ -8,7 +8,7 @@ from typing import Annotated, Final, TypeAlias
 
 from pydantic import AfterValidator, Field, field_validator
 
-from planner.hookspecs import Finding, Label, LaidFlat, OrderedPlate, Rule, Settings, Sharing, Step, hookimpl
+from planner.hookspecs import Finding, Label, LaidDay, LaidFlat, OrderedPlate, Rule, Settings, Sharing, Step, hookimpl
 
 Screen: TypeAlias = Annotated[int, Field(ge=20, le=600, strict=True)]
 """A screen's ruling in lines to the inch; the limits are those of the order file."""
@@ -122,7 +122,19 @@ def flatwright_inspect_plate(plate: OrderedPlate, settings: BandSettings) -> Seq
     for name, coarsest, finest in settings.papers:
         if _plain(name) == _plain(plate.paper):
             return _unsuited(plate.screen, name, coarsest, finest)
-    return [_unknown(plate.paper, [name for name, _, _ in settings.papers])]
+    return []
+
+
+@hookimpl
+def flatwright_inspect_day(day: LaidDay, settings: BandSettings) -> Sequence[Finding]:
+    """Name the papers of halftones that nothing is known of, each once with all its jobs."""
+    known = [name for name, _, _ in settings.papers]
+    unknown: dict[str, dict[str, None]] = {}
+    for plate in day.plates.values():
+        paper = day.jobs[plate.job].paper
+        if plate.screen is not None and paper is not None and _plain(paper) not in map(_plain, known):
+            unknown.setdefault(paper, {})[plate.job] = None
+    return [_unknown(paper, list(jobs), known) for paper, jobs in unknown.items()]
 
 
 @hookimpl
@@ -197,14 +209,15 @@ def _unsuited(screen: int, paper: str, coarsest: int, finest: int) -> list[Findi
     return []
 
 
-def _unknown(paper: str, known: Sequence[str]) -> Finding:
+def _unknown(paper: str, jobs: Sequence[str], known: Sequence[str]) -> Finding:
     by_plain = {_plain(name): name for name in known}
     near = difflib.get_close_matches(_plain(paper), list(by_plain), n=1)
     hint = f'did you mean "{by_plain[near[0]]}"' if near else f"the house knows {', '.join(known) or 'none'}"
     return Finding(
         "screen.unknown-paper",
         "note",
-        f'nothing is known of the paper "{paper}", so its screen was held against none',
+        f'nothing is known of the paper "{paper}" of {"job" if len(jobs) == 1 else "jobs"} {", ".join(jobs)}, so no '
+        "screen was held against it",
         f"{hint}; other papers are added in the house file, under [rules.screen-bands], key papers",
     )
 

@@ -18,7 +18,7 @@ import shapely
 from numpy.typing import NDArray
 
 from planner.artwork.raster import Raster
-from planner.geometry import subpath
+from planner.paths import subpath
 
 Points = NDArray[np.float64]
 

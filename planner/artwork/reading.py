@@ -22,7 +22,8 @@ from planner.artwork.path import UNITS, path_of
 from planner.artwork.raster import Raster, any_dark
 from planner.artwork.records import Artwork, Asked
 from planner.artwork.sources import raster_of, source_of
-from planner.geometry import area_of, grown, subpath
+from planner.geometry import area_of, grown
+from planner.paths import subpath
 
 _LOOK: Final = 40.0
 """Dots to the inch that show whether a drawing can be drawn at all."""

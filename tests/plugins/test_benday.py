@@ -1,8 +1,10 @@
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
 from decimal import Decimal
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -14,13 +16,16 @@ from hypothesis import strategies as st
 from shapely import box
 from shapely.geometry.base import BaseGeometry
 
+from planner.flats import Search
 from planner.geometry import shape_of
 from planner.house import House
+from planner.orders import read_orders
 from planner.plan import PassRecord, Plan
+from planner.planning import make_plan
 from planner.rules import load_rules
 from planner.testing import a_day, a_plate, findings_of, passes_of, planned, steps_of
 
-from ..days import a_house
+from ..days import a_house, rules_of
 from ..days import planned as planned_by_house
 
 HOUSE = BendaySettings.model_validate({})
@@ -186,6 +191,25 @@ def test_a_tint_runs_in_under_solid_lines_and_never_over_white() -> None:
     assert shape_of(found[0].opens).area == pytest.approx(4 + 2 / 64)
     _, bare = lays({"size": "5 x 5 in", "negatives": [line], "tints": [tint("2 x 2 in", "1, 1 in")]}, overlap="0 in")
     assert shape_of(bare[0].opens).area == pytest.approx(4)
+
+
+def test_a_tint_stays_out_of_whites_of_art_too_narrow_for_a_cutter(tmp_path: Path) -> None:
+    # Lines 1/16 in wide with whites of 1/32 in, on the left of the tint: they end at it, and a third of what the tint
+    # could run in under is white. The image in the plan has those whites filled.
+    lines = "".join(f'<rect x="1" y="{y / 32}" width="1" height="0.0625"/>' for y in range(0, 64, 3))
+    (tmp_path / "comb.svg").write_text(
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="4in" height="2in" viewBox="0 0 4 2">{lines}</svg>'
+    )
+    line = {"kind": "line", "art": "comb.svg", "size": "4 x 2 in", "at": "0, 0 in"}
+    day = a_day({"size": "4 x 2 in", "negatives": [line], "tints": [tint("1 x 2 in", "2, 0 in")]})
+    (tmp_path / "orders.json").write_text(json.dumps(day))
+    house = a_house(**SHEET)
+    plan = make_plan(read_orders(tmp_path / "orders.json"), house, rules_of(house), Search(iterations=10))
+    (film,) = plan.flats[0].placements[0].films
+    (found,) = passes_of(plan, "benday")
+    more = shape_of(found.opens).area - 2
+    assert shape_of(film.image).area > 1.9
+    assert more == pytest.approx(22 / 16 / 64, rel=0.05)  # corners of art are round by an element
 
 
 def test_an_image_over_the_whole_tint_is_no_line_to_hide_under() -> None:

@@ -91,10 +91,18 @@ def test_line_work_and_jobs_without_a_paper_are_left_alone() -> None:
 
 
 def test_an_unknown_paper_is_a_note_with_the_nearest_known_one() -> None:
-    (near,) = found("super calandered", 133)
+    jobs = [
+        {"number": number, "paper": paper, "plates": [
+            {"name": name, "metal": "zinc", "size": "3 x 3 in", "screen": 133} for name in "AB"
+        ]}
+        for number, paper in (("1", "super calandered"), ("2", "vellum"), ("3", "super calandered"), ("4", "newsprint"))
+    ]  # fmt: skip
+    plan = planned({"jobs": jobs}, screen_bands)
+    near, far = findings_of(plan, code="screen.unknown-paper")
+    assert "of jobs 1, 3, so" in near.message
+    assert "of job 2, so" in far.message
     assert (near.code, near.severity) == ("screen.unknown-paper", "note")
     assert 'did you mean "super-calendered"' in near.cure
-    (far,) = found("vellum", 133)
     assert "newsprint, machine finish, english finish" in far.cure
 
 
