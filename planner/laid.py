@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
+from types import MappingProxyType
 
 from shapely import MultiPolygon, Polygon
 from shapely.affinity import affine_transform
@@ -107,16 +108,16 @@ class DayRecords:
     @cached_property
     def plates_by_id(self) -> Mapping[str, PlateRecord]:
         """All plates of the day, also those on no flat."""
-        return {plate.id: plate for plate in self.plates}
+        return MappingProxyType({plate.id: plate for plate in self.plates})
 
     @cached_property
     def jobs_by_number(self) -> Mapping[str, JobRecord]:
         """All jobs of the day."""
-        return {job.number: job for job in self.jobs}
+        return MappingProxyType({job.number: job for job in self.jobs})
 
     @cached_property
     def _art_by_id(self) -> Mapping[str, ArtRecord]:
-        return {art.id: art for art in self.art}
+        return MappingProxyType({art.id: art for art in self.art})
 
 
 @lru_cache(maxsize=64)

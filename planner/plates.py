@@ -6,7 +6,7 @@ right-reading. An image may reach beyond the plate on sides that bleed.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import cached_property
@@ -44,6 +44,25 @@ class TintArea:
     area: MultiPolygon
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Bleed(Mapping[SideName, float]):
+    """Inches by side, for the sides that bleed; nobody can change it, and it goes to other processes."""
+
+    sides: tuple[tuple[SideName, float], ...]
+
+    def __getitem__(self, side: SideName) -> float:
+        for name, width in self.sides:
+            if name == side:
+                return width
+        raise KeyError(side)
+
+    def __iter__(self) -> Iterator[SideName]:
+        return iter([name for name, _ in self.sides])
+
+    def __len__(self) -> int:
+        return len(self.sides)
+
+
 @dataclass(frozen=True)
 class OrderedPlate:
     """One plate to be made: one copy, one printing colour. What rules are handed."""
@@ -67,7 +86,7 @@ class OrderedPlate:
     """Sides where a flush plate runs out to the edge."""
     on_block: str | None
     """Plates of one job with the same one are mounted on one block."""
-    bleed: dict[SideName, float] = field(repr=False)
+    bleed: Mapping[SideName, float] = field(repr=False)
     """How far the picture runs past the trim, for the sides that bleed."""
     may_turn: bool
     notes: str
@@ -238,7 +257,8 @@ def _model(given: _Entry) -> OrderedPlate:
         id="", job=job.number, name=entry.name, copy_number=1, copies=entry.quantity, colour=None,
         customer=job.customer, due=job.due, rush=job.rush, paper=job.paper, metal=entry.metal, gauge=gauge,
         screen=entry.screen, mounting=mounting, flush=(entry.flush or SIDES) if mounting == "flush" else (),
-        on_block=entry.on_block, bleed=bleed, may_turn=entry.may_turn, notes=entry.notes, outline=outline, face=face,
+        on_block=entry.on_block, bleed=Bleed(tuple(bleed.items())), may_turn=entry.may_turn, notes=entry.notes,
+        outline=outline, face=face,
         films=tuple(films_of(entry, outline, face, house, given.distances, given.read)),
         tints=tuple(_tint(number, tint, face, given) for number, tint in enumerate(entry.tints, 1)),
     )  # fmt: skip

@@ -66,7 +66,8 @@ class Margin:
 class Sharing:
     """With which other plates a plate may, must or would like to share a flat.
 
-    ``apart``: only plates with the same key may lie on one flat; plates without one keep to themselves.
+    ``apart``: only plates with the same key may lie on one flat; plates without one keep to themselves. The key is
+    written on the flat's sheets, with commas between several rules' keys, so it has none.
     ``together``: plates with the same key go on one flat, the same way up, if they fit on one.
     ``near``: plates with the same key go on one flat where that costs no metal.
     """

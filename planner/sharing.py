@@ -45,7 +45,7 @@ def shares_of(plates: Sequence[OrderedPlate], rules: Rules) -> dict[str, Share]:
     _refuse_one_name_for_two(asked)
     keys = {
         plate.id: ", ".join(
-            dict.fromkeys([material_words(plate), *(one.key for one in asked[plate.id] if one.kind == "apart")])
+            [material_words(plate), *sorted({one.key for one in asked[plate.id] if one.kind == "apart"})]
         )
         for plate in plates
     }
@@ -133,18 +133,26 @@ def _refuse_conflicts(
 
 
 def _conflict(plate: OrderedPlate, other: OrderedPlate, asked: Mapping[str, tuple[SharingRecord, ...]]) -> str:
-    together = next(one for one in asked[other.id] if one.kind == "together")
+    together = _joining(plate.id, other.id, asked)
     wants = f"the rule {together.rule} wants them on one flat ({together.reason})"
     if material_words(plate) != material_words(other):
         return f"{wants}, but one is of {material_words(plate)} and the other of {material_words(other)}"
-    ours = {one.rule: one for one in asked[plate.id] if one.kind == "apart"}
-    theirs = {one.rule: one for one in asked[other.id] if one.kind == "apart"}
-    rule = next(
-        name for name in (*ours, *theirs)
-        if (ours[name].key if name in ours else None) != (theirs[name].key if name in theirs else None)
-    )  # fmt: skip
-    apart = ours.get(rule) or theirs[rule]
+    ours, theirs = ([one for one in asked[each.id] if one.kind == "apart"] for each in (plate, other))
+    shared = {(one.rule, one.key) for one in ours} & {(one.rule, one.key) for one in theirs}
+    apart = next(one for one in (*ours, *theirs) if (one.rule, one.key) not in shared)
     return (
-        f"{wants}, and the rule {rule} keeps them apart ({apart.reason}); switch one of the two rules off for this "
-        "day, or order the plates so that both can be had"
+        f"{wants}, and the rule {apart.rule} keeps them apart ({apart.reason}); switch one of the two rules off for "
+        "this day, or order the plates so that both can be had"
     )
+
+
+def _joining(plate: str, other: str, asked: Mapping[str, tuple[SharingRecord, ...]]) -> SharingRecord:
+    """What joins a plate to the first of its set: a key that both have, or else one that it has with any plate."""
+    wanted = [one for one in asked[other] if one.kind == "together"]
+
+    def joins(one: SharingRecord, plates: Iterable[str]) -> bool:
+        records = (record for each in plates if each != other for record in asked[each])
+        return any((record.kind, record.rule, record.key) == (one.kind, one.rule, one.key) for record in records)
+
+    both = (one for one in wanted if joins(one, [plate]))
+    return next(both, None) or next(one for one in wanted if joins(one, asked))

@@ -5,7 +5,11 @@ from __future__ import annotations
 import pytest
 
 from planner.forms import InputError
+from planner.house import house_from
+from planner.orders import orders_from
 from planner.plan import Plan
+from planner.planning import make_plan
+from planner.rules import load_rules
 from planner.testing import a_day, findings_of, planned
 
 from .rules_written import written
@@ -30,7 +34,7 @@ def test_plates_with_different_keys_lie_apart() -> None:
     plan = planned(a_day({"size": "2 x 2 in"}, {"size": "2 x 2 in"}), written(APART))
     assert flats(plan) == [{"7/P1"}, {"7/P2"}]
     assert [plate.share_key for plate in plan.plates] == [
-        "zinc, 0.064 in, line, etch of P1", "zinc, 0.064 in, line, etch of P2",
+        "zinc, 0.064 in, etch of P1, line", "zinc, 0.064 in, etch of P2, line",
     ]  # fmt: skip
 
 
@@ -90,14 +94,42 @@ def test_a_wish_is_kept_where_it_costs_nothing() -> None:
     assert sorted(map(sorted, flats(plan))) == [["7/P1", "7/P3"], ["7/P2", "7/P4"]]
 
 
+def test_the_order_of_keys_keeps_nothing_apart_and_one_that_differs_of_two_does() -> None:
+    body = """
+    @hookimpl
+    def flatwright_sharing(plate):
+        keys = {"P1": "xy", "P2": "yx", "P3": "xz"}[plate.name]
+        return [Sharing("apart", key, "they are etched otherwise") for key in keys]
+    """
+    plan = planned(a_day(*[{"size": "2 x 2 in"}] * 3), written(body))
+    assert sorted(map(sorted, flats(plan))) == [["7/P1", "7/P2"], ["7/P3"]]
+
+
+def test_the_rule_that_joins_and_the_key_that_parts_are_named() -> None:
+    # The first rule joins nothing; of two keys that keep apart the second is the same.
+    none = written(
+        "@hookimpl\ndef flatwright_sharing(plate):\n    return [Sharing('together', plate.name, 'alone')]\n", "a-lone"
+    )
+    join = written(
+        "@hookimpl\ndef flatwright_sharing(plate):\n    return [Sharing('together', 'all', 'one set')]\n", "joiner"
+    )
+    part = written(
+        "@hookimpl\ndef flatwright_sharing(plate):\n"
+        "    return [Sharing('apart', plate.name, 'by name'), Sharing('apart', 'same', 'by nothing')]\n",
+        "parter",
+    )
+    house = house_from({}, "house.toml")
+    rules = load_rules(house, "house.toml", found=(), modules=(none, join, part))
+    with pytest.raises(InputError) as refusal:
+        make_plan(orders_from(a_day({"size": "2 x 2 in"}, {"size": "2 x 2 in"}), "o.toml"), house, rules)
+    assert "the rule joiner wants them on one flat (one set), and the rule parter keeps them apart (by name)" in str(
+        refusal.value
+    )
+
+
 def test_two_rules_that_contradict_each_other_are_both_named_in_a_sentence() -> None:
     both = written(TOGETHER + APART.replace("flatwright_sharing", "unused").replace("@hookimpl\n", ""))
     apart = written(APART, name="loner")
-    from planner.house import house_from
-    from planner.orders import orders_from
-    from planner.planning import make_plan
-    from planner.rules import load_rules
-
     house = house_from({}, "house.toml")
     rules = load_rules(house, "house.toml", found=(), modules=(both, apart))
     with pytest.raises(InputError) as refusal:

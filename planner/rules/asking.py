@@ -18,7 +18,7 @@ from planner.laid import LaidDay, LaidFlat
 from planner.plates import OrderedPlate
 from planner.routing.records import RouterWork
 from planner.rule_records import Charge, Margin, Mark, NailSpot, Pass, Rule, Sharing, StayingMetal, Step
-from planner.rules.clock import Clock, TooLong
+from planner.rules.clock import Clock, Failed, TooLong
 from planner.rules.faults import Bounds, fault_of
 from planner.rules.habits import Habits
 from planner.toml_values import entry_text
@@ -27,6 +27,8 @@ _Answer = TypeVar("_Answer")
 _Other = TypeVar("_Other")
 
 _CLOCK: Final = Clock()
+
+_MOST_ANSWERS: Final = 10_000
 
 
 class RuleFailure(InputError):
@@ -125,7 +127,7 @@ class ActiveRule:
 
     def inspect_day(self, day: LaidDay) -> list[Finding]:
         """Ask what it finds wrong with the day."""
-        bounds = Bounds(plates=day.plates, flats=[flat.number for flat in day.flats])
+        bounds = Bounds(plates=day.plates, flats=[flat.number for flat in day.flats], is_day=True)
         return self._ask("flatwright_inspect_day", "the day", Finding, bounds, day=day)
 
     @overload
@@ -145,16 +147,17 @@ class ActiveRule:
             answers = _CLOCK.within(seconds, lambda: caller(**given, settings=self.settings))
         except TooLong:
             raise RuleFailure(self, hook, about, f"took longer than {seconds:g} seconds") from None
-        except BaseException as error:  # a stranger's code may raise anything; it is named and stops the plan
-            if isinstance(error, KeyboardInterrupt):
-                raise
-            raise RuleFailure(self, hook, about, f"failed: {type(error).__name__}: {error}") from error
+        except Failed as failure:
+            raise RuleFailure(self, hook, about, f"failed: {failure.words}") from failure
         items = [item for answer in answers for item in self._listed(answer, hook, about)]
         return [self._checked(item, hook, about, kinds, bounds) for item in items]
 
     def _listed(self, answer: object, hook: str, about: str) -> list[Any] | tuple[Any, ...]:
-        if not isinstance(answer, (list, tuple)):
+        # Exactly these: a kind of list of a stranger's own may go on for ever.
+        if type(answer) is not list and type(answer) is not tuple:
             raise RuleFailure(self, hook, about, f"must return a list, not {type(answer).__name__}")
+        if len(answer) > _MOST_ANSWERS:
+            raise RuleFailure(self, hook, about, f"returned {len(answer):,} records; {_MOST_ANSWERS:,} are the most")
         return answer
 
     def _checked(self, item: Any, hook: str, about: str, kinds: Any, bounds: Bounds) -> Any:  # noqa: ANN401
@@ -166,7 +169,7 @@ class ActiveRule:
                 fault = f"is no {' or '.join(names)}"
             said = f"{item!r:.80}" if fault else ""
         except Exception as error:  # a record may hold anything in any field, even what cannot be compared or shown
-            fault, said = f"cannot be read: {type(error).__name__}: {error}", type(item).__name__
+            fault, said = f"cannot be read: {Failed(error).words}", type(item).__name__
         if fault:
             raise RuleFailure(self, hook, about, f"returned {said}, which {fault}")
         return item

@@ -6,17 +6,18 @@ words short enough to print.
 
 from __future__ import annotations
 
+import difflib
 import math
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 from decimal import Decimal
-from typing import Any, Final, get_args
+from typing import Any, Final, get_args, get_type_hints
 
-from shapely import Point, prepare
+from shapely import Point, box, prepare
 from shapely.geometry.base import BaseGeometry
 
 from planner.findings import SEVERITIES, Finding
-from planner.plan import Person
+from planner.plan import Person, SheetOf
 from planner.rule_records import Charge, Margin, Mark, NailSpot, Pass, Sharing, StayingMetal, Step
 
 _WIDEST: Final = 100.0
@@ -27,6 +28,20 @@ _LONGEST: Final = 600
 
 _ROUNDING: Final = 1e-6
 """Inches that a shape may reach out of its bounds."""
+
+_BARE: Final = 1e-6
+"""Square inches of a sheet that a pass may neither open nor mask, and that it may do both to."""
+
+_FARTHEST: Final = 2 * _WIDEST
+"""Inches from the corner of plate or flat; nothing found there is farther off."""
+
+_MOST: Final = 1e6
+"""Of any quantity, amount or rate."""
+
+_DRAWN_ON: Final = get_args(SheetOf)
+"""The planner's own sheets."""
+
+_UNITS: Final = get_args(get_type_hints(Finding)["unit"])
 
 _SHAPES_OF_MARKS: Final = {
     "line": ("LineString", "LinearRing", "MultiLineString"),
@@ -46,6 +61,8 @@ class Bounds:
     plates: Collection[str] = ()
     films: Collection[tuple[str, int]] = ()
     flats: Collection[int] = ()
+    is_day: bool = False
+    """Whether the whole day is looked at, so that a shape needs a flat."""
     _wide: list[BaseGeometry] = field(default_factory=list)
 
     def outside(self, shape: BaseGeometry) -> bool:
@@ -75,6 +92,8 @@ def _faults(record: Any, bounds: Bounds) -> Iterator[str]:  # noqa: ANN401 - any
         case Sharing():
             yield from _kind(record.kind, ("apart", "together", "near"))
             yield from _texts(key=record.key, reason=record.reason)
+            if record.kind == "apart" and "," in record.key:
+                yield "has a comma in its key; a flat's keys are written one after the other with commas between"
         case StayingMetal():
             yield from _shape(record.shape, bounds)
             yield from _texts(reason=record.reason)
@@ -91,7 +110,7 @@ def _faults(record: Any, bounds: Bounds) -> Iterator[str]:  # noqa: ANN401 - any
         case Step():
             yield from _kind(record.who, get_args(Person), "the unknown person")
             yield from _texts(words=record.words)
-            yield from _named(record.plates, bounds)
+            yield from _plates(record.plates, bounds)
 
 
 def _margin(margin: Margin) -> Iterator[str]:
@@ -114,12 +133,16 @@ def _finding(finding: Finding, bounds: Bounds) -> Iterator[str]:
     if finding.severity not in SEVERITIES:
         yield f"needs one of the severities {', '.join(SEVERITIES)}"
     yield from _texts(code=finding.code, message=finding.message)
-    if not isinstance(finding.cure, str) or len(finding.cure) > _LONGEST:
-        yield f"needs a cure in words, at most {_LONGEST} letters"
+    yield from _perhaps("cure", finding.cure)
     if finding.amount is not None and not _is_finite(finding.amount):
         yield "has an amount that is not finite"
+    yield from _kind(finding.unit, _UNITS, "the unknown unit")
     if finding.shape is not None:
         yield from _shape(finding.shape, Bounds())
+        if not finding.shape.is_empty and max(map(abs, finding.shape.bounds)) > _FARTHEST:
+            yield f"has a shape that reaches farther than {_FARTHEST:g} in"
+        if bounds.is_day and finding.flat is None:
+            yield "has a shape and names no flat that it lies on"
     if finding.plate is not None:
         yield from _named((finding.plate,), bounds)
     if finding.flat is not None and finding.flat not in bounds.flats:
@@ -128,40 +151,48 @@ def _finding(finding: Finding, bounds: Bounds) -> Iterator[str]:
 
 def _charge(charge: Charge) -> Iterator[str]:
     yield from _kind(charge.unit, ("each", "sq in", "in", "minutes"), "the unknown unit")
-    if not _is_finite(charge.quantity) or charge.quantity < 0:
-        yield "has a quantity that is no number of zero or more"
-    if not isinstance(charge.rate, Decimal) or not charge.rate.is_finite():
-        yield "has a rate that is no finite Decimal"
+    if not _is_finite(charge.quantity) or not 0 <= charge.quantity <= _MOST:
+        yield f"has a quantity that is no number from zero to {_MOST:,.0f}"
+    if not isinstance(charge.rate, Decimal) or not charge.rate.is_finite() or abs(charge.rate) > _MOST:
+        yield f"has a rate that is no finite Decimal, {_MOST:,.0f} at most"
     yield from _texts(what=charge.what, reason=charge.reason)
 
 
 def _pass(work: Pass, bounds: Bounds) -> Iterator[str]:
     yield from _kind(work.side, ("glass", "metal"), "the unknown side")
     yield from _texts(sheet=work.sheet, name=work.name, reason=work.reason)
-    if not isinstance(work.notes, str) or len(work.notes) > _LONGEST:
-        yield f"needs notes in words, at most {_LONGEST} letters"
+    yield from _perhaps("notes", work.notes)
     for shape in (work.opens, work.mask):
         yield from _shape(shape, bounds)
-    if work.opens.intersection(work.mask).area > _ROUNDING:
+    if not work.opens.area > 0:
+        yield "opens nothing"
+    if work.opens.intersection(work.mask).area > _BARE:
         yield "masks what it opens"
     if not work.mask.is_empty and bounds.room is not None:
         bare = bounds.room.difference(work.opens).difference(work.mask).area
-        if bare > _ROUNDING * bounds.room.length:
-            yield f"neither opens nor masks {bare:.3f} sq in of the sheet"
-    if work.frame is not None and not _is_box(work.frame):
-        yield "has a frame that is no box of x, y, width and height"
-    yield from _named(work.plates, bounds)
+        if bare > _BARE:
+            yield f"neither opens nor masks {bare:.6f} sq in of the sheet"
+    if work.frame is not None:
+        if not _is_box(work.frame):
+            yield "has a frame that is no box of x, y, width and height"
+        x, y, width, height = work.frame
+        if not box(x, y, x + width, y + height).buffer(_ROUNDING, join_style="mitre").covers(work.opens):
+            yield "opens more than its frame holds"
+    yield from _plates(work.plates, bounds)
+    if not isinstance(work.films, (tuple, list)):
+        yield "names its films otherwise than in a tuple"
+        return
     for film in work.films:
         if film not in bounds.films:
             yield f"names film {film!r}, which is not on this flat"
 
 
-def _is_box(box: object) -> bool:
+def _is_box(values: object) -> bool:
     return (
-        isinstance(box, tuple)
-        and len(box) == 4
-        and all(_is_finite(value) and abs(value) <= 10 * _WIDEST for value in box)
-        and min(box[2:]) > 0
+        isinstance(values, tuple)
+        and len(values) == 4
+        and all(_is_finite(value) and abs(value) <= 10 * _WIDEST for value in values)
+        and min(values[2:]) > 0
     )
 
 
@@ -173,8 +204,16 @@ def _mark(mark: Mark, bounds: Bounds) -> Iterator[str]:
     if mark.shape.geom_type not in _SHAPES_OF_MARKS[mark.kind]:
         yield f"is a {mark.kind} and needs a {' or '.join(_SHAPES_OF_MARKS[mark.kind])}, not a {mark.shape.geom_type}"
     yield from _texts(layer=mark.layer, words=mark.words)
-    if not mark.sheets or not all(isinstance(sheet, str) and sheet for sheet in mark.sheets):
-        yield "names no sheet to be drawn on"
+    if not isinstance(mark.sheets, (tuple, list)) or not mark.sheets:
+        yield f"needs a tuple of the sheets to be drawn on, like ({_DRAWN_ON[0]!r},)"
+        return
+    for sheet in mark.sheets:
+        if sheet not in _DRAWN_ON:
+            yield from _texts(sheet=sheet)
+            # Another rule's pass may have a page of any name; what is nearly one of ours is a slip.
+            near = difflib.get_close_matches(sheet, _DRAWN_ON, n=1, cutoff=0.75)
+            if near:
+                yield f"is to be drawn on {sheet!r}, which is no sheet; did you mean {near[0]!r}?"
     if mark.plate is not None:
         yield from _named((mark.plate,), bounds)
 
@@ -188,6 +227,18 @@ def _texts(**texts: object) -> Iterator[str]:
     for name, text in texts.items():
         if not isinstance(text, str) or not text.strip() or len(text) > _LONGEST or not text.isprintable():
             yield f"needs a {name} in words, at most {_LONGEST} letters on one line"
+
+
+def _perhaps(name: str, text: object) -> Iterator[str]:
+    if text != "":
+        yield from _texts(**{name: text})
+
+
+def _plates(plates: object, bounds: Bounds) -> Iterator[str]:
+    if isinstance(plates, (tuple, list)):
+        yield from _named(plates, bounds)
+    else:
+        yield "names its plates otherwise than in a tuple"
 
 
 def _named(plates: Collection[object], bounds: Bounds) -> Iterator[str]:

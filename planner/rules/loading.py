@@ -14,19 +14,20 @@ from functools import partial
 from importlib.metadata import EntryPoint, entry_points
 from pathlib import Path
 from types import ModuleType
-from typing import Any, Final
+from typing import Any, Final, TypeVar
 
 import pluggy
 from pydantic import ValidationError
 
 from planner import hookspecs
 from planner.findings import Finding
-from planner.forms import Form as Settings
 from planner.forms import InputError, Problem, problems_of
 from planner.house import House, place_in_house
 from planner.reading import read_text
-from planner.rule_records import INTERFACE, Rule
+from planner.rule_records import Rule
 from planner.rules.asking import ActiveRule, RuleFailure
+from planner.rules.clock import Clock, Failed, TooLong
+from planner.rules.describing import description_fault, hooks_fault, name_fault
 from planner.rules.habits import Habits
 
 GROUP: Final = "flatwright"
@@ -34,6 +35,17 @@ GROUP: Final = "flatwright"
 
 _LARGEST_FILE: Final = 4
 """MiB of a file that holds a rule."""
+
+_SECONDS: Final = 10.0
+"""That a rule may take to be loaded and to say what it is."""
+
+_CLOCK: Final = Clock()
+
+_Loaded = TypeVar("_Loaded")
+
+
+class _Unusable(Exception):
+    """A rule cannot be used; says why in a phrase."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,15 +145,9 @@ class _Found:
             self.idle.append(IdleRule(name, origin, False, f"switched off in {self.source}"))
             return
         try:
-            rule, manager = _loaded(load(), name, expected)
-        except InputError:
-            raise
-        except BaseException as error:  # importing a stranger's module may raise anything, even SystemExit
-            if isinstance(error, KeyboardInterrupt):
-                raise
-            reason = f"cannot be loaded: {type(error).__name__}: {error}"
-            if isinstance(error, ImportError) and "hookspecs" in str(error):
-                reason += "; it may be made for a newer flatwright"
+            rule, manager = _loaded(_within(load), name, expected)
+        except _Unusable as error:
+            reason = f"cannot be loaded: {error}"
             self.idle.append(IdleRule(name, origin, True, reason, left_out=habits.if_it_fails == "leave out"))
             return
         try:
@@ -170,7 +176,7 @@ def load_rules(
             that cannot be read; a file of ``files`` holds no rule.
     """
     loading = _Found(house, source, folder)
-    given = [(_module_or_refusal(path), str(path)) for path in files]
+    given = [(_module_or_refusal(path), str(path)) for path in {path.resolve(): path for path in files}.values()]
     for module, origin in [*given, *((module, _file_of(module)) for module in modules)]:
         loading.take(
             rule_of_module(module).name, origin, partial(_itself, module), "calls itself otherwise", named=True
@@ -181,7 +187,7 @@ def load_rules(
             _take_file(loading, name, file)
     entries = entry_points(group=GROUP) if found is None else found
     for entry in sorted(entries, key=lambda entry: (entry.name, entry.value)):
-        loading.take(entry.name, _origin(entry), partial(_imported, entry), "its entry point", named=False)
+        loading.take(entry.name, _origin(entry), partial(_imported, entry), "its entry point calls it", named=False)
     problems = [*loading.problems, *_unknown(house, loading.known)]
     if problems:
         raise InputError(source, list(dict.fromkeys(problems)))
@@ -201,7 +207,7 @@ def _take_file(loading: _Found, name: str, given: str) -> None:
         place = place_in_house(("rules", name, "file"))
         loading.problems.append(Problem(place, f'names "{given}", which is no file beside the house file'))
         return
-    loading.take(name, str(path), partial(_module, path, str(path)), "the house file", named=True)
+    loading.take(name, str(path), partial(_module, path, str(path)), "the house file calls it", named=True)
 
 
 def _module_or_refusal(path: Path) -> ModuleType:
@@ -211,13 +217,9 @@ def _module_or_refusal(path: Path) -> ModuleType:
         InputError: it cannot be read, or fails.
     """
     try:
-        return _module(path, str(path))
-    except InputError:
-        raise
-    except BaseException as error:  # a stranger's file may raise anything, even SystemExit
-        if isinstance(error, KeyboardInterrupt):
-            raise
-        raise InputError(str(path), [Problem("", f"cannot be loaded: {type(error).__name__}: {error}")]) from None
+        return _within(lambda: _module(path, str(path)))
+    except _Unusable as error:
+        raise InputError(str(path), [Problem("", f"cannot be loaded: {error}")]) from None
 
 
 def _module(path: Path, source: str) -> ModuleType:
@@ -239,12 +241,18 @@ def rule_of_module(module: ModuleType) -> Rule:
     """Ask a module what rule it is.
 
     Raises:
-        InputError: it holds none.
+        InputError: it holds none, or one whose name cannot be used.
     """
-    described = _described(module)
+    try:
+        described = _described(module)
+    except _Unusable as error:
+        raise InputError(_file_of(module), [Problem("", f"cannot be loaded: {error}")]) from None
     if described is None:
         lack = "holds no rule; it needs a function flatwright_rule that returns a Rule"
         raise InputError(_file_of(module), [Problem("", lack)])
+    fault = name_fault(described.name)
+    if fault:
+        raise InputError(_file_of(module), [Problem("", fault)])
     return described
 
 
@@ -264,35 +272,53 @@ def _imported(entry: EntryPoint) -> ModuleType:
 
 
 def _loaded(module: ModuleType, name: str, expected: str) -> tuple[Rule, pluggy.PluginManager]:
+    # Asked before the hooks are looked at: a rule for a newer interface may answer hooks that we lack.
+    rule = _described(module)
+    if rule is None:
+        raise _Unusable("flatwright_rule is missing or returns no Rule")
+    fault = description_fault(rule)
+    if fault:
+        raise _Unusable(f"it {fault}")
+    if rule.name != name:
+        raise _Unusable(f'calls itself "{rule.name}" but {expected} "{name}"')
     manager = pluggy.PluginManager(hookspecs.PROJECT)
     manager.add_hookspecs(hookspecs)
-    described = _described(module)
-    if described is not None and described.interface > INTERFACE:
-        raise ValueError(
-            f"it is made for version {described.interface} of the hooks and this flatwright has version {INTERFACE}; "
-            "update flatwright"
-        )
-    manager.register(module)
-    manager.check_pending()
-    answers: Sequence[Any] = manager.hook.flatwright_rule()
-    if len(answers) != 1 or not isinstance(answers[0], Rule):
-        raise TypeError("flatwright_rule is missing or returns no Rule")
-    rule = answers[0]
-    if rule.name != name:
-        raise ValueError(f'calls itself "{rule.name}" but {expected} "{name}"')
-    if not (isinstance(rule.settings, type) and issubclass(rule.settings, Settings)):
-        raise TypeError("its settings are no Settings model")
-    taken = sorted(set(rule.settings.model_fields) & set(Habits.model_fields))
-    if taken:
-        raise ValueError(f"has a setting {taken[0]!r}, a key that the house uses for every rule")
+    try:
+        manager.register(module)
+        manager.check_pending()
+    except pluggy.PluginValidationError as error:
+        raise _Unusable(Failed(error).words) from None
+    fault = hooks_fault(module, manager)
+    if fault:
+        raise _Unusable(f"it {fault}")
     return rule, manager
 
 
 def _described(module: ModuleType) -> Rule | None:
-    """What a module says it is, before its hooks are looked at: a newer interface may have hooks that we lack."""
+    """What a module says it is."""
     rule = getattr(module, "flatwright_rule", None)
-    described = rule() if callable(rule) else None
+    described = _within(rule) if callable(rule) else None
     return described if isinstance(described, Rule) else None
+
+
+def _within(call: Callable[[], _Loaded]) -> _Loaded:
+    """Run a stranger's code while it is loaded.
+
+    Raises:
+        InputError: from a file that cannot be read.
+        _Unusable: it raised something else, or did not come back.
+    """
+    try:
+        loaded: _Loaded = _CLOCK.within(_SECONDS, call)
+    except TooLong:
+        raise _Unusable(f"it did not come back within {_SECONDS:g} seconds") from None
+    except Failed as failure:
+        error = failure.__cause__
+        if isinstance(error, InputError):
+            raise error from None
+        newer = isinstance(error, ImportError) and "hookspecs" in failure.words
+        raise _Unusable(failure.words + ("; it may be made for a newer flatwright" if newer else "")) from None
+    return loaded
 
 
 def _origin(entry: EntryPoint) -> str:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import keyword
-import re
 from pathlib import Path
 from typing import Final
 
 from planner.forms import InputError, Problem
 from planner.rule_records import INTERFACE
+from planner.rules.describing import name_fault
 from planner.writing import check_folder, write_folder
 
 _PYPROJECT: Final = """\
@@ -131,7 +131,7 @@ def begin_rule(name: str, folder: Path) -> list[str]:
 
 
 def _check_name(name: str) -> None:
-    if not re.fullmatch(r"[a-z][a-z0-9]*(-[a-z0-9]+)*", name) or len(name) > 40:
+    if name_fault(name):
         raise InputError(
             "", [Problem("", f'"{name}" is no name for a rule; write small letters and hyphens, like corner-tabs')]
         )
