@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 import click
 
 from planner.cli_estimate import account, actual, quote
+from planner.cli_print import paper_options, pdf_files, print_command, printer_for
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -98,12 +99,14 @@ _JSON = click.option("--json", "as_json", is_flag=True, help="Print the result a
               help="With --onto: a flat that takes nothing more; may be given several times.")  # fmt: skip
 @_RULE
 @click.option("--dxf", is_flag=True, help="Write the router's zones and paths as DXF too, for a machine.")
+@click.option("--pdf", is_flag=True, help="Write the sheets as PDF too, at true size on the house's paper.")
+@paper_options
 @_JSON
 @click.pass_context
 def plan(
-    ctx: click.Context, orders_path: Path, house_path: Path | None, folder: Path, seed: int, iterations: int | None,
+    ctx: click.Context, /, orders_path: Path, house_path: Path | None, folder: Path, seed: int, iterations: int | None,
     seconds: float | None, workers: int, cluster: str | None, onto: Path | None, finished: tuple[int, ...],
-    rule_files: tuple[Path, ...], dxf: bool, as_json: bool,
+    rule_files: tuple[Path, ...], dxf: bool, pdf: bool, as_json: bool, **paper: str | None,
 ) -> None:  # fmt: skip
     """Plan the orders of a day and write plan.json and the sheets of every flat.
 
@@ -131,6 +134,9 @@ def plan(
         lambda: read_house(house_path),
         lambda: None if onto is None else read_plan(onto),
     )
+    if any(paper.values()) and not pdf:
+        raise click.UsageError("Paper is for PDF files; give --pdf as well.")
+    printer = printer_for(house.printer, paper) if pdf else None
     check_folder(folder)
     rules = rules_for(house, house_path, rule_files)
     with _executor(cluster) as executor:
@@ -148,7 +154,11 @@ def plan(
             made = add_to_plan(earlier, orders, house, rules, search, finished, processes_here())
     if sys.stderr.isatty():
         click.echo("\r\033[K", nl=False, err=True)
-    files = {"plan.json": plan_text(made), **sheet_files(made), **(_dxf(made) if dxf else {})}
+    files: dict[str, str | bytes] = {"plan.json": plan_text(made)}
+    sheets = sheet_files(made)
+    files |= sheets
+    files |= _dxf(made) if dxf else {}
+    files |= pdf_files(sheets, printer) if printer else {}
     write_folder(folder, files)
     if as_json:
         click.echo(json.dumps(summary_table(made, folder, sorted(files)), indent=2))
@@ -363,5 +373,5 @@ def schema(name: str | None, folder: Path | None) -> None:
         write_file(folder / schema_file(each), schema_text(each, loaded))
 
 
-for _command in (account, quote, actual):
+for _command in (account, quote, actual, print_command):
     main.add_command(_command)

@@ -27,6 +27,7 @@ from planner.forms import (
 )
 from planner.orders import MetalName
 from planner.prices import Prices
+from planner.printer import Printer
 from planner.reading import read_tables
 
 
@@ -240,6 +241,7 @@ class House(Form):
     art: Annotated[Art, Field(default_factory=Art)]
     camera: Annotated[Camera, Field(default_factory=Camera)]
     routing: Annotated[Routing, Field(default_factory=Routing)]
+    printer: Annotated[Printer, Field(default_factory=Printer)]
     prices: Annotated[Prices, Field(default_factory=Prices)]
     sheets: Annotated[
         tuple[Sheet, ...], Field(default_factory=_usual_sheets, description="metal on hand, each kind of sheet")

@@ -124,7 +124,7 @@ def _router_words(plan: Plan) -> str:
 
 def _kinds(files: Sequence[str]) -> Iterator[str]:
     """How many files there are of each kind beside the plan."""
-    for ending, noun in ((".svg", "sheet"), (".dxf", "DXF file")):
+    for ending, noun in ((".svg", "sheet"), (".pdf", "PDF file"), (".dxf", "DXF file")):
         count = sum(name.endswith(ending) for name in files)
         if count:
             yield _count(count, noun)

@@ -18,11 +18,13 @@ MARK: Final = "plan.json"
 """A folder in which this file is a plan is one of ours and may be replaced."""
 
 _PLAN_BEGINS: Final = b'{"format":"flatwright plan '
-_SHEET: Final = re.compile(r"flat-\d{2,}-((stripper|metal|router)\.svg|router-plate-\d+\.(svg|dxf))|camera\.svg")
+_SHEET: Final = re.compile(
+    r"flat-\d{2,}-((stripper|metal|router|pass-\d+)\.(svg|pdf)|router-plate-\d+\.(svg|pdf|dxf))|camera\.(svg|pdf)"
+)
 
 
-def write_folder(folder: Path, files: Mapping[str, str]) -> None:
-    """Put files (names without folders, texts) into a folder, replacing what an earlier plan wrote there.
+def write_folder(folder: Path, files: Mapping[str, str | bytes]) -> None:
+    """Put files (names without folders; texts, or bytes) into a folder, replacing what an earlier plan wrote there.
 
     Files that a plan did not write stay in the folder. Interrupted at any moment, either the old folder or the new one
     stands there, never a mixture.
@@ -70,6 +72,28 @@ def _check(folder: Path) -> None:
         raise _refusal(folder, "holds other files and no plan; name a new or an empty folder")
 
 
+def write_beside(folder: Path, files: Mapping[str, str | bytes]) -> None:
+    """Put files (names without folders; texts, or bytes) into a folder that may hold others; all appear, or none.
+
+    Raises:
+        InputError: they cannot be written, or one would take the place of a folder.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        target = folder.resolve()
+        for name in files:
+            if (target / name).is_dir():
+                raise _refusal(folder / name, "is a folder; a file is to be written there")
+        with _scratch(target) as scratch:
+            for name, content in files.items():
+                _write(scratch / name, content)
+            with _undisturbed():
+                for name in files:
+                    os.replace(scratch / name, target / name)
+    except OSError as error:
+        raise _refusal(folder, f"cannot be written: {error.strerror or error}") from None
+
+
 def write_file(path: Path, text: str) -> None:
     """Write one file whole or not at all.
 
@@ -96,9 +120,9 @@ def _is_plan(path: Path) -> bool:
         return file.read(len(_PLAN_BEGINS)) == _PLAN_BEGINS
 
 
-def _write(path: Path, text: str) -> None:
-    with path.open("w", encoding="utf-8", newline="\n") as file:
-        file.write(text)
+def _write(path: Path, content: str | bytes) -> None:
+    with path.open("wb") as file:
+        file.write(content if isinstance(content, bytes) else content.encode())
         file.flush()
         os.fsync(file.fileno())
 

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import ast
+import re
 import subprocess
 import sys
 import tomllib
@@ -66,6 +67,10 @@ def imports(path: Path) -> set[str]:
         ("planner/proof", ("planner", "planner.proof", "planner.plan", "planner.geometry", "planner.forms")),
         ("planner/machine", ("planner", "planner.machine", "planner.plan", "planner.lengths", "planner.sheets")),
         (
+            "planner/paper",
+            ("planner", "planner.paper", "planner.printer", "planner.lengths", "planner.forms", "planner.sheets"),
+        ),
+        (
             "planner/sheets",
             ("planner", "planner.sheets", "planner.plan", "planner.lengths", "planner.geometry", "planner.paths"),
         ),
@@ -80,3 +85,10 @@ def test_the_walls_stand(room: str, may_use: tuple[str, ...]) -> None:
 def test_one_module_wraps_svgwrite() -> None:
     users = [path for path in ROOT.glob("planner/**/*.py") if "import svgwrite" in path.read_text()]
     assert [path.name for path in users] == ["svg.py"]
+
+
+@pytest.mark.parametrize(("library", "wrapper"), [("typst", "converting.py"), ("pypdf", "binding.py")])
+def test_one_module_wraps_each_library_that_makes_pdf(library: str, wrapper: str) -> None:
+    imported = f"(?m)^(import|from) {library}\\b"
+    users = [path for path in ROOT.glob("planner/**/*.py") if re.search(imported, path.read_text())]
+    assert [path.name for path in users] == [wrapper]

@@ -7,7 +7,7 @@ import pytest
 
 from planner import writing
 from planner.forms import InputError
-from planner.writing import check_folder, write_file, write_folder
+from planner.writing import check_folder, is_ours, write_beside, write_file, write_folder
 
 OLD = '{"format":"flatwright plan 1"}'
 
@@ -91,3 +91,40 @@ def test_a_folder_that_cannot_be_looked_at_gives_one_sentence(tmp_path: Path) ->
     for folder in (tmp_path / "a", tmp_path / "a" / "x", tmp_path / ("n" * 300)):
         with pytest.raises(InputError, match="cannot be used"):
             check_folder(folder)
+
+
+def test_bytes_are_written_as_they_are(tmp_path: Path) -> None:
+    write_folder(tmp_path / "out", {"plan.json": OLD, "camera.pdf": b"%PDF-1.7\r\n\xff"})
+    assert (tmp_path / "out" / "camera.pdf").read_bytes() == b"%PDF-1.7\r\n\xff"
+
+
+def test_files_put_beside_others_appear_all_or_none(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    out = tmp_path / "out"
+    write_beside(out, {"a.pdf": b"old"})
+    (out / "notes.txt").write_text("kept")
+    written: list[str] = []
+
+    def fail_second(path: Path, content: str | bytes) -> None:
+        if written:
+            raise OSError(28, "No space left on device")
+        written.append(path.name)
+        path.write_bytes(b"new")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(writing, "_write", fail_second)
+        with pytest.raises(InputError, match="cannot be written: No space left"):
+            write_beside(out, {"a.pdf": b"new", "b.pdf": b"new"})
+    assert sorted(os.listdir(out)) == ["a.pdf", "notes.txt"]
+    assert (out / "a.pdf").read_bytes() == b"old"
+    write_beside(out, {"a.pdf": b"new", "b.pdf": b"new"})
+    assert {path.name: path.read_bytes() for path in out.iterdir()} == {
+        "a.pdf": b"new", "b.pdf": b"new", "notes.txt": b"kept",
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "name", ["flat-01-stripper.pdf", "flat-02-pass-1.svg", "flat-10-router-plate-3.pdf", "camera.pdf"]
+)
+def test_what_a_plan_wrote_goes_when_the_next_one_comes(name: str) -> None:
+    assert is_ours(name)
+    assert not is_ours(f"my-{name}")

@@ -1,0 +1,169 @@
+"""Which file comes of the pages? A PDF put together of a sheet's layers and the marks round them, by pypdf alone.
+
+A sheet is stored once, each of its layers as a drawing that every page shows through its own window; viewers can show
+and hide the layers. The pages are exactly as large as the paper, and viewers are told not to scale them. No clock and
+no chance: the same pages give the same bytes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from io import BytesIO
+from typing import Final
+
+from pypdf import PageObject, PdfReader, PdfWriter
+from pypdf.generic import (
+    ArrayObject,
+    BooleanObject,
+    DecodedStreamObject,
+    DictionaryObject,
+    FloatObject,
+    IndirectObject,
+    NameObject,
+    NumberObject,
+    StreamObject,
+    TextStringObject,
+)
+
+UNITS: Final = 72
+"""PDF's units in an inch (ISO 32000-1, 8.3.2.3)."""
+
+_MARKS: Final = "Rules, marks and words"
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """Where a page shows the sheet: the place of the sheet's upper left corner, its scale both ways, and what is seen.
+
+    Inches of paper from the upper left.
+    """
+
+    corner: tuple[float, float]
+    scale: tuple[float, float]
+    seen: tuple[float, float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One page: what viewers call it, how large it is, and through which window it shows the sheet."""
+
+    label: str
+    size: tuple[float, float]
+    window: Window
+
+
+@dataclass(frozen=True, slots=True)
+class Book:
+    """What a file is made of: its title, the sheet's size, the names of its layers, and its pages."""
+
+    title: str
+    sheet: tuple[float, float]
+    layers: tuple[str | None, ...]
+    pages: tuple[Page, ...]
+
+
+def bound(book: Book, made: bytes) -> bytes:
+    """Put a file together; ``made`` has a page for each layer of the sheet, then one for each page's own marks."""
+    writer = PdfWriter()
+    writer.pdf_header = "%PDF-1.7"
+    source = PdfReader(BytesIO(made)).pages
+    groups = _groups(writer, book.layers)
+    forms = [
+        _form(writer, page, book.sheet, groups.get(layer or ""))
+        for page, layer in zip(source, book.layers, strict=False)
+    ]
+    marks = source[len(book.layers) :]
+    for page, own in zip(book.pages, marks, strict=True):
+        _add_page(writer, page, book.sheet, forms, _form(writer, own, page.size, groups[_MARKS]))
+    _say_about(writer, book, list(groups.values()))
+    out = BytesIO()
+    writer.write(out)
+    return out.getvalue()
+
+
+def _groups(writer: PdfWriter, layers: Sequence[str | None]) -> dict[str, IndirectObject]:
+    names = dict.fromkeys(layer for layer in (*layers, _MARKS) if layer)
+    return {
+        name: writer._add_object(
+            DictionaryObject({NameObject("/Type"): NameObject("/OCG"), NameObject("/Name"): TextStringObject(name)})
+        )
+        for name in names
+    }
+
+
+def _form(
+    writer: PdfWriter, page: PageObject, size: tuple[float, float], group: IndirectObject | None
+) -> IndirectObject:
+    """Keep a page as a drawing to be shown on others, as it is, without packing it anew."""
+    contents, resources = page["/Contents"].get_object(), page["/Resources"].get_object()
+    assert isinstance(contents, StreamObject)
+    assert isinstance(resources, DictionaryObject)
+    form = contents.clone(writer)
+    form.update(
+        {
+            NameObject("/Type"): NameObject("/XObject"),
+            NameObject("/Subtype"): NameObject("/Form"),
+            NameObject("/BBox"): _numbers(0, 0, size[0] * UNITS, size[1] * UNITS),
+            NameObject("/Resources"): resources.clone(writer),
+        }
+    )
+    if group is not None:
+        form[NameObject("/OC")] = group
+    assert form.indirect_reference is not None
+    return form.indirect_reference
+
+
+def _add_page(
+    writer: PdfWriter, page: Page, sheet: tuple[float, float], forms: Sequence[IndirectObject], marks: IndirectObject
+) -> None:
+    width, height = page.size
+    added = writer.add_blank_page(width * UNITS, height * UNITS)
+    box = _numbers(0, 0, width * UNITS, height * UNITS)
+    added[NameObject("/MediaBox")] = box
+    names = {f"/L{place}": form for place, form in enumerate(forms)}
+    shown = DictionaryObject({NameObject(name): form for name, form in {**names, "/Marks": marks}.items()})
+    added[NameObject("/Resources")] = DictionaryObject({NameObject("/XObject"): shown})
+    stream = DecodedStreamObject()
+    stream.set_data("\n".join(_content(page, sheet, list(names))).encode("ascii"))
+    added[NameObject("/Contents")] = writer._add_object(stream.flate_encode())
+
+
+def _content(page: Page, sheet: tuple[float, float], names: Sequence[str]) -> Iterator[str]:
+    height, window = page.size[1], page.window
+    (x, y), (across, down), (left, top, wide, high) = window.corner, window.scale, window.seen
+    yield f"q {_written(left * UNITS, (height - top - high) * UNITS, wide * UNITS, high * UNITS)} re W n"
+    lowest = height - y - down * sheet[1]
+    yield f"{_written(across, 0, 0, down, x * UNITS, lowest * UNITS)} cm"
+    yield from (f"{name} Do" for name in names)
+    yield "Q /Marks Do"
+
+
+def _say_about(writer: PdfWriter, book: Book, groups: Sequence[IndirectObject]) -> None:
+    """Set title, layers, the names of pages, and that nobody is to scale them."""
+    writer.add_metadata({"/Title": book.title, "/Creator": "flatwright"})
+    root = writer.root_object
+    root[NameObject("/ViewerPreferences")] = DictionaryObject(
+        {NameObject("/PrintScaling"): NameObject("/None"), NameObject("/DisplayDocTitle"): BooleanObject(True)}
+    )
+    root[NameObject("/OCProperties")] = DictionaryObject(
+        {
+            NameObject("/OCGs"): ArrayObject(groups),
+            NameObject("/D"): DictionaryObject(
+                {NameObject("/Order"): ArrayObject(groups), NameObject("/ON"): ArrayObject(groups)}
+            ),
+        }
+    )
+    labels = ArrayObject()
+    for number, page in enumerate(book.pages):
+        labels.append(NumberObject(number))
+        labels.append(DictionaryObject({NameObject("/P"): TextStringObject(page.label)}))
+    root[NameObject("/PageLabels")] = DictionaryObject({NameObject("/Nums"): labels})
+
+
+def _numbers(*values: float) -> ArrayObject:
+    return ArrayObject(FloatObject(f"{value:.6f}") for value in values)
+
+
+def _written(*values: float) -> str:
+    return " ".join(f"{value:.6f}" for value in values)
