@@ -13,8 +13,9 @@ from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
-from planner.cli_estimate import account, actual, quote
+from planner.cli_estimate import account, actual, compare, quote
 from planner.cli_print import paper_options, pdf_files, print_command, printer_for
+from planner.cli_rack import rack
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -97,6 +98,20 @@ _JSON = click.option("--json", "as_json", is_flag=True, help="Print the result a
               help="Lay these orders into the open space of an earlier plan.json; nothing in it is moved.")  # fmt: skip
 @click.option("--finished", metavar="FLAT", type=click.IntRange(1), multiple=True,
               help="With --onto: a flat that takes nothing more; may be given several times.")  # fmt: skip
+@click.option(
+    "--rack",
+    "rack_path",
+    metavar="RACK",
+    type=click.Path(path_type=Path),
+    default=None,
+    help="Use the offcuts of this rack file, and write back what is used and what is new.",
+)
+@click.option(
+    "--day",
+    metavar="NAME",
+    default=None,
+    help="With --rack: what the rack calls this day; the orders' title or the file's name if left out.",
+)
 @_RULE
 @click.option("--dxf", is_flag=True, help="Write the router's zones and paths as DXF too, for a machine.")
 @click.option("--pdf", is_flag=True, help="Write the sheets as PDF too, at true size on the house's paper.")
@@ -106,7 +121,8 @@ _JSON = click.option("--json", "as_json", is_flag=True, help="Print the result a
 def plan(
     ctx: click.Context, /, orders_path: Path, house_path: Path | None, folder: Path, seed: int, iterations: int | None,
     seconds: float | None, workers: int, cluster: str | None, onto: Path | None, finished: tuple[int, ...],
-    rule_files: tuple[Path, ...], dxf: bool, pdf: bool, as_json: bool, **paper: str | None,
+    rack_path: Path | None, day: str | None, rule_files: tuple[Path, ...], dxf: bool, pdf: bool, as_json: bool,
+    **paper: str | None,
 ) -> None:  # fmt: skip
     """Plan the orders of a day and write plan.json and the sheets of every flat.
 
@@ -119,13 +135,14 @@ def plan(
     from planner.house import read_house  # noqa: PLC0415
     from planner.late import add_to_plan  # noqa: PLC0415
     from planner.orders import read_orders  # noqa: PLC0415
-    from planner.plan import plan_text, read_plan  # noqa: PLC0415
+    from planner.plan import read_plan  # noqa: PLC0415
     from planner.planning import make_plan, stopping  # noqa: PLC0415
+    from planner.rack.use import RackUse  # noqa: PLC0415
     from planner.reading import read_all  # noqa: PLC0415
     from planner.rules import rules_for  # noqa: PLC0415
     from planner.sheets.folder import sheet_files  # noqa: PLC0415
     from planner.summary import summary_lines, summary_table  # noqa: PLC0415
-    from planner.writing import check_folder, write_folder  # noqa: PLC0415
+    from planner.writing import check_folder  # noqa: PLC0415
 
     if finished and onto is None:
         raise click.UsageError("--finished is for a plan that is added to; give --onto as well.")
@@ -138,6 +155,7 @@ def plan(
         raise click.UsageError("Paper is for PDF files; give --pdf as well.")
     printer = printer_for(house.printer, paper) if pdf else None
     check_folder(folder)
+    use = RackUse(rack_path, day, folder, orders, orders_path.stem, house, earlier, onto, finished)
     rules = rules_for(house, house_path, rule_files)
     with _executor(cluster) as executor:
         search = Search(
@@ -149,21 +167,21 @@ def plan(
             executor=executor,
         )
         if earlier is None:
-            made = make_plan(orders, house, rules, search, processes_here())
+            made = make_plan(orders, use.house, rules, search, processes_here())
         else:
-            made = add_to_plan(earlier, orders, house, rules, search, finished, processes_here())
+            made = add_to_plan(earlier, orders, use.house, rules, search, finished, processes_here(), use.gone)
     if sys.stderr.isatty():
         click.echo("\r\033[K", nl=False, err=True)
-    files: dict[str, str | bytes] = {"plan.json": plan_text(made)}
-    sheets = sheet_files(made)
-    files |= sheets
+    made = use.named(made)
+    sheets = {**sheet_files(made), **use.pages(made)}
+    files: dict[str, str | bytes] = {"plan.json": use.text(made), **sheets}
     files |= _dxf(made) if dxf else {}
     files |= pdf_files(sheets, printer) if printer else {}
-    write_folder(folder, files)
+    use.write(files)
     if as_json:
         click.echo(json.dumps(summary_table(made, folder, sorted(files)), indent=2))
     else:
-        click.echo("\n".join(summary_lines(made, folder, sorted(files))))
+        click.echo("\n".join([*summary_lines(made, folder, sorted(files)), *use.lines()]))
     ctx.exit(TO_CURE if any(stopping(made)) else PLANNED)
 
 
@@ -353,18 +371,18 @@ def why(plate: str, plan_path: Path, as_json: bool) -> None:
 
 
 @main.command()
-@click.argument("name", type=click.Choice(["order", "house", "plan"]), required=False)
+@click.argument("name", type=click.Choice(["order", "house", "plan", "rack", "sizes"]), required=False)
 @click.option("--write", "folder", type=click.Path(path_type=Path, file_okay=False, exists=True),
               help="Write all schemas into this folder instead.")  # fmt: skip
 def schema(name: str | None, folder: Path | None) -> None:
-    """Print the JSON Schema of the order file, the house file or the plan."""
+    """Print the JSON Schema of the order file, the house file, the plan, the rack or a file of sizes."""
     from planner.house import read_house  # noqa: PLC0415
     from planner.rules import rules_for  # noqa: PLC0415
     from planner.schemas import NAMES, schema_file, schema_text  # noqa: PLC0415
     from planner.writing import write_file  # noqa: PLC0415
 
     if (name is None) == (folder is None):
-        raise click.UsageError("Name one schema to print (order, house or plan), or give --write FOLDER.")
+        raise click.UsageError("Name one schema to print (order, house, plan, rack or sizes), or give --write FOLDER.")
     loaded = rules_for(read_house(None), None)
     if folder is None:
         click.echo(schema_text(name or "", loaded), nl=False)
@@ -373,5 +391,5 @@ def schema(name: str | None, folder: Path | None) -> None:
         write_file(folder / schema_file(each), schema_text(each, loaded))
 
 
-for _command in (account, quote, actual, print_command):
+for _command in (account, quote, compare, actual, rack, print_command):
     main.add_command(_command)

@@ -1,15 +1,21 @@
-"""The estimator's commands: account, quote, actual. Rooms are imported inside the commands, as in `planner.cli`."""
+"""The estimator's commands: account, quote, compare, actual. Rooms are imported inside them, as in `planner.cli`."""
 
 from __future__ import annotations
 
+import contextlib
 import json
+import sys
+import time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Iterator, Mapping
+
+_QUIET = 0.2
+"""Seconds between two lines of progress."""
 
 _HOUSE = click.option(
     "--house", "house_path", type=click.Path(path_type=Path),
@@ -63,7 +69,12 @@ def account(
     chosen: Method = next((one for one in METHODS if one == share), house.prices.sharing.method)
     methods = (chosen, *(one for one in METHODS if one != chosen)) if share == "all" else (chosen,)
     found = account_of(plan, house)
-    told = Told(found, chosen, all_shares(found, plan, house, methods, processes_here()))
+    with _told() as say:
+        shares = all_shares(
+            found, plan, house, methods, processes_here(),
+            None if say is None else lambda done, every: say(f"{done} of {every} sets of jobs looked at"),
+        )  # fmt: skip
+    told = Told(found, chosen, shares)
     table = account_table(told)
     if csv_path is not None:
         write_file(csv_path, account_csv(found))
@@ -172,6 +183,104 @@ def actual(plan_path: Path, actual_path: Path, house_path: Path | None, as_json:
             "actual.svg": estimate_sheet(outcome_page(found)),
         })  # fmt: skip
     click.echo(json.dumps(table, indent=2) if as_json else "\n".join(outcome_lines(found)))
+
+
+@click.command()
+@click.argument("orders_path", metavar="ORDERS", type=click.Path(path_type=Path))
+@_HOUSE
+@click.option(
+    "--sizes",
+    "sizes_path",
+    metavar="SIZES",
+    type=click.Path(path_type=Path),
+    default=None,
+    help="A file of sheets that could be bought, beside those of the house file ([[buyable]]).",
+)
+@click.option(
+    "--within",
+    metavar="DAYS",
+    type=click.IntRange(0, 999),
+    default=None,
+    help="Leave out what is not here after so many days.",
+)
+@click.option("--every-mix", is_flag=True, help="Compare every mix of sizes, however long that takes.")
+@click.option(
+    "--iterations", type=click.IntRange(0, 1_000_000), default=None, help="Rounds of the search for each mix at most."
+)
+@click.option("--seed", type=click.IntRange(0, 2**31 - 1), default=0, show_default=True, help="Seed of the search.")
+@_RULE
+@_JSON
+@_OUT
+def compare(
+    orders_path: Path, house_path: Path | None, sizes_path: Path | None, within: int | None, every_mix: bool,
+    iterations: int | None, seed: int, rule_files: tuple[Path, ...], as_json: bool, folder: Path | None,
+) -> None:  # fmt: skip
+    """Compare what the day's metal costs on every choice of sheet sizes, on hand and to be bought.
+
+    \b
+    SIZES is a TOML file like:
+      [[sheets]]
+      name = "zinc 30 x 40"
+      metal = "zinc"
+      size = "30 x 40 in"
+      price = 30.50
+      lead = 3
+      pack = 5
+    """
+    from planner.crew import processes_here  # noqa: PLC0415
+    from planner.estimate.choices import sizes_from  # noqa: PLC0415
+    from planner.estimate.comparing import ROUNDS  # noqa: PLC0415
+    from planner.estimate.comparing import compare as compared  # noqa: PLC0415
+    from planner.estimate.telling_compare import compare_lines, compare_page, compare_table  # noqa: PLC0415
+    from planner.flats import Search  # noqa: PLC0415
+    from planner.house import read_house  # noqa: PLC0415
+    from planner.orders import read_orders  # noqa: PLC0415
+    from planner.reading import read_all, read_tables  # noqa: PLC0415
+    from planner.rules import rules_for  # noqa: PLC0415
+    from planner.sheets.comparison import comparison_sheet  # noqa: PLC0415
+
+    orders, house, tables = read_all(
+        lambda: read_orders(orders_path),
+        lambda: read_house(house_path),
+        lambda: None if sizes_path is None else read_tables(sizes_path),
+    )
+    sizes = () if tables is None else sizes_from(tables, house, str(sizes_path))
+    rules = rules_for(house, house_path, rule_files)
+    search = Search(seed=seed, iterations=ROUNDS if iterations is None else iterations)
+    with _told() as told:
+        found = compared(
+            orders, house, rules, sizes, search, within, every_mix, processes_here(),
+            None if told is None else lambda look: told(f"{look.done} of {look.known} mixes laid"),
+            str(sizes_path or house_path or "the defaults"),
+        )  # fmt: skip
+    table = compare_table(found)
+    if folder is not None:
+        _write(folder, {
+            "comparison.json": json.dumps(table, indent=2, ensure_ascii=False) + "\n",
+            "comparison.svg": comparison_sheet(compare_page(found)),
+        })  # fmt: skip
+    click.echo(json.dumps(table, indent=2) if as_json else "\n".join(compare_lines(found)))
+
+
+@contextlib.contextmanager
+def _told() -> Iterator[Callable[[str], None] | None]:
+    """Progress goes to stderr, on a terminal only, a few times a second, and wipes itself."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    last = 0.0
+
+    def show(words: str) -> None:
+        nonlocal last
+        now = time.monotonic()
+        if now - last >= _QUIET:
+            last = now
+            click.echo(f"\r\033[K{words}\r", nl=False, err=True)
+
+    try:
+        yield show
+    finally:
+        click.echo("\r\033[K", nl=False, err=True)
 
 
 def _reader(path: Path) -> Callable[[], Any]:

@@ -69,8 +69,14 @@ def nest(
     blanks: Sequence[Blank], stock: Stock, house: House, search: Search, open_space: Sequence[nesting.Stock] = ()
 ) -> nesting.Solution:
     """Lay the blanks on the metal on hand, and into open space of flats that are laid already."""
+    stocks = (*open_space, *stock.nesting)
+    return nesting.solve(pieces_of(blanks), stocks, options_for(house, search), search.progress, search.executor)
+
+
+def pieces_of(blanks: Sequence[Blank]) -> list[nesting.Piece]:
+    """Give blanks as the nesting counts them."""
     ranks = due_ranks([blank.plate for blank in blanks])
-    pieces = [
+    return [
         nesting.Piece(
             blank.plate.id,
             *blank.grid_size,
@@ -83,9 +89,13 @@ def nest(
         )
         for blank in blanks
     ]
+
+
+def options_for(house: House, search: Search) -> nesting.Options:
+    """Give the house's way of cutting, and how long to look, as the nesting takes them."""
     width, height = house.flats.least_offcut
     cutting = house.cutting
-    options = nesting.Options(
+    return nesting.Options(
         spacing=house_spacing(house),
         iterations=search.iterations,
         seconds=search.seconds,
@@ -97,7 +107,6 @@ def nest(
         due_first=house.flats.due == "first",
         workers=search.workers,
     )
-    return nesting.solve(pieces, (*open_space, *stock.nesting), options, search.progress, search.executor)
 
 
 def _wishes(blank: Blank) -> tuple[str, ...]:

@@ -133,7 +133,19 @@ def _note(value: object) -> str:
 Note = Annotated[str, PlainValidator(_note), WithJsonSchema({"type": "string", "maxLength": 2000})]
 
 
+@dataclass(frozen=True, slots=True)
+class OtherCurrency:
+    """Stands in a form for an amount that is in another currency than the file counts in, until it is refused."""
+
+    amount: str
+    theirs: str
+    ours: str
+
+
 def _money(value: object) -> Decimal:
+    if isinstance(value, OtherCurrency):
+        written = shortened(value.amount)[1:-1]
+        raise ValueError(f'"{written}" is in {value.theirs}, and this file counts in {value.ours}: write it in that')
     how = 'write an amount like 31.50 or "31.50", zero or more'
     if isinstance(value, bool) or not isinstance(value, (int, float, str, Decimal)):
         raise ValueError(f"{shortened(value)} is no price; {how}")

@@ -6,7 +6,7 @@ no published figure exists; each is a setting because every house differs.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Annotated, Any, Final, Literal
 
@@ -26,7 +26,7 @@ from planner.forms import (
     several,
 )
 from planner.orders import MetalName
-from planner.prices import Prices
+from planner.prices import Prices, in_one_currency
 from planner.printer import Printer
 from planner.reading import read_tables
 
@@ -55,6 +55,41 @@ class Sheet(Form):
     def on_hand(self) -> int | None:
         """How many there are; None for as many as wanted."""
         return 1 if self.count is None and self.remnant else self.count
+
+
+class BuyableSheet(Form):
+    """One kind of metal sheet that could be bought."""
+
+    name: Annotated[Label | None, Field(default=None, description="what it is called; made up if left out")]
+    metal: Annotated[MetalName, Field(description="copper, zinc or magnesium")]
+    gauge: Annotated[Gauge, Field(default=0.064, description="thickness")]
+    size: Annotated[Size, Field(description="width x height of the whole sheet")]
+    price: Annotated[Money, Field(description="of one sheet")]
+    lead: Annotated[int, Field(default=0, ge=0, le=999, strict=True, description="days until it is here")]
+    pack: Annotated[int, Field(default=1, ge=1, le=10_000, strict=True, description="sold so many at a time")]
+    count: Annotated[
+        int | None, Field(default=None, ge=1, le=100_000, strict=True, description="no more than so many can be had")
+    ]
+
+    @model_validator(mode="after")
+    def _makes_sense(self) -> BuyableSheet:
+        if self.count is not None and self.count < self.pack:
+            raise several([("count", f"is less than one pack of {self.pack}")])
+        return self
+
+
+class RackHabits(Form):
+    """What an offcut on the rack counts for (plan --rack)."""
+
+    # Common practice: an offcut is worth having only for less than new metal.
+    worth: Annotated[
+        float,
+        Field(
+            default=0.5, ge=0, le=1,
+            description="times its part of the price of the sheet that it was cut from; never less than it brings as "
+            "scrap",
+        ),
+    ]  # fmt: skip
 
 
 class Spot(Form):
@@ -217,6 +252,9 @@ class Routing(Form):
         return self
 
 
+_PRICED: Final = ("sheets", "buyable")
+"""Lists of sheets, each with a price."""
+
 _USUAL: Final = ({"metal": "copper", "size": "18 x 24 in"}, {"metal": "copper", "size": "24 x 36 in"},
                  {"metal": "zinc", "size": "18 x 24 in"}, {"metal": "zinc", "size": "24 x 36 in"},
                  {"metal": "magnesium", "size": "24 x 36 in"})  # fmt: skip
@@ -243,18 +281,33 @@ class House(Form):
     routing: Annotated[Routing, Field(default_factory=Routing)]
     printer: Annotated[Printer, Field(default_factory=Printer)]
     prices: Annotated[Prices, Field(default_factory=Prices)]
+    rack: Annotated[RackHabits, Field(default_factory=RackHabits)]
     sheets: Annotated[
         tuple[Sheet, ...], Field(default_factory=_usual_sheets, description="metal on hand, each kind of sheet")
+    ]
+    buyable: Annotated[
+        tuple[BuyableSheet, ...], Field(default=(), description="sheets that could be bought, for `flatwright compare`")
     ]
     rules: Annotated[
         dict[str, dict[str, Any]],
         Field(default_factory=dict, description="settings of house rules; enabled = false switches a rule off"),
     ]
 
+    @model_validator(mode="before")
+    @classmethod
+    def _one_currency(cls, tables: Any) -> Any:  # noqa: ANN401 - whatever the file holds
+        """Take the house's own sign off the prices of sheets, and mark any other."""
+        if not isinstance(tables, Mapping):
+            return tables
+        prices = tables.get("prices")
+        currency = str(prices.get("currency", "$")).strip() if isinstance(prices, Mapping) else "$"
+        lists = {name: in_one_currency(tables[name], ("price",), currency) for name in _PRICED if name in tables}
+        return {**tables, **lists}
+
     @model_validator(mode="after")
     def _makes_sense(self) -> House:
         problems: list[tuple[str, str]] = []
-        names = [sheet.name for sheet in self.sheets if sheet.name]
+        names = [name for name in (*(one.name for one in self.sheets), *(one.name for one in self.buyable)) if name]
         for name in sorted({name for name in names if names.count(name) > 1}):
             problems.append(("sheets", f'has two kinds of sheet called "{name}"'))
         for metal in sorted({sheet.metal for sheet in self.sheets}):
@@ -266,14 +319,18 @@ class House(Form):
         for metal in sorted({sheet.metal for sheet in self.sheets if sheet.price is None}):
             if self.prices.flat:
                 problems.append(("prices.flat", f"can only be weighed against prices; give the {metal} sheets a price"))
-        for place, sheet in enumerate(self.sheets):
-            if min(sheet.size) <= 2 * self.glass.grip:
-                problems.append((f"sheets.{place}.size", "leaves no metal inside the grip margin (glass.grip)"))
-            if sheet.gauge >= self.type_height:
-                problems.append((f"sheets.{place}.gauge", "is as thick as type is high (type_height)"))
+        problems += self._sheets_that_cannot_be()
         if problems:
             raise several(problems)
         return self
+
+    def _sheets_that_cannot_be(self) -> Iterator[tuple[str, str]]:
+        for key, sheets in (("sheets", self.sheets), ("buyable", self.buyable)):
+            for place, (size, gauge) in enumerate((sheet.size, sheet.gauge) for sheet in sheets):
+                if min(size) <= 2 * self.glass.grip:
+                    yield f"{key}.{place}.size", "leaves no metal inside the grip margin (glass.grip)"
+                if gauge >= self.type_height:
+                    yield f"{key}.{place}.gauge", "is as thick as type is high (type_height)"
 
 
 def read_house(path: Path | None) -> House:
@@ -300,8 +357,8 @@ def house_from(tables: Mapping[str, Any], source: str) -> House:
 def place_in_house(keys: tuple[int | str, ...]) -> str:
     """Say where a key stands in a house file: table [cutting], key "gap"; or sheet 2 of [[sheets]], key "size"."""
     steps = [int(key) if isinstance(key, str) and key.isdigit() else key for key in keys]
-    if len(steps) >= 2 and steps[0] == "sheets" and isinstance(steps[1], int):
-        place, rest = [f"sheet {steps[1] + 1} of [[sheets]]"], steps[2:]
+    if len(steps) >= 2 and steps[0] in _PRICED and isinstance(steps[1], int):
+        place, rest = [f"sheet {steps[1] + 1} of [[{steps[0]}]]"], steps[2:]
     elif len(steps) >= 3 and steps[0] == "rules":
         place, rest = [f"table [rules.{steps[1]}]"], steps[2:]
     elif len(steps) >= 2:

@@ -29,10 +29,10 @@ def house_text(house: House, rules: Rules) -> str:
             continue
         if isinstance(value, BaseModel):
             tables.append(_table(name, value, (type(value).__doc__ or "").splitlines()[0]))
-        elif name == "sheets":
-            tables += [_table("[sheets]", sheet, info.description or "") for sheet in value]
+        elif name in ("sheets", "buyable"):
+            tables += [_table(f"[{name}]", sheet, info.description or "") for sheet in value]
             if not value:
-                lines += _entries({"sheets": ([], info)})
+                lines += _entries({name: ([], info)})
         else:
             lines += _entries({name: (value, info)})
     for active in rules.active:

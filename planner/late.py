@@ -16,6 +16,7 @@ from planner.house import House
 from planner.laid import DayRecords
 from planner.laid_rules import laid_findings, with_additions
 from planner.ledger import ledger_of
+from planner.offcuts import named_offcuts, slug_of
 from planner.orders import Orders
 from planner.plan import BoundRecord, FindingRecord, Flat, Plan
 from planner.planning import Prepared, prepare, read_day, with_rules
@@ -32,11 +33,12 @@ def add_to_plan(
     search: Search,
     finished: Collection[int] = (),
     processes: int = 1,
+    gone: Collection[str] = (),
 ) -> Plan:
     """Give the plan with late jobs laid into it; every placement of the plan stays as it is.
 
-    New plates go into open space of flats that are not ``finished``, and onto new flats where there is none. The
-    sheets that the plan used are taken off the house's counts.
+    New plates go into open space of flats that are not ``finished``, and onto new flats where there is none; never
+    into offcuts that are ``gone``, by their names. The sheets that the plan used are taken off the house's counts.
 
     Raises:
         InputError: a late job's number is in the plan already, the house cuts differently from the plan's flats, a
@@ -47,7 +49,8 @@ def add_to_plan(
     with crew_of(processes) as crew:
         day = read_day(late, house, crew, len(plan.art) + 1)
         return with_rules(
-            rules, lambda rules: _added(plan, late, prepare(day, house, rules, crew), house, rules, search, finished)
+            rules,
+            lambda rules: _added(plan, late, prepare(day, house, rules, crew), house, rules, search, finished, gone),
         )
 
 
@@ -59,9 +62,10 @@ def _added(
     rules: Rules,
     search: Search,
     finished: Collection[int],
+    gone: Collection[str],
 ) -> Plan:
     stock = stock_of(house, Counter(flat.sheet.name for flat in plan.flats))
-    spaces = open_space(plan, house, finished)
+    spaces = open_space(plan, house, finished, gone)
     solution = nest(list(ready.blanks.values()), stock, house, search, [space.nesting for space in spaces])
     laid = _flats(plan.flats, solution.layouts, spaces, ready.works, house)
     new_held = ready.held(solution.left_out, house)
@@ -89,6 +93,7 @@ def _added(
             "art": records.art,
             "camera": settings_for((*copies, *ready.art.copies), house.camera.tolerance),
             "router": (*plan.router, *ready.router),
+            "offcuts": named_offcuts(flats, slug_of(plan.title), plan.offcuts),
         }
     )
 

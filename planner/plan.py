@@ -415,6 +415,22 @@ class Flat(Record):
     steps: tuple[StepRecord, ...] = ()
 
 
+class OffcutRecord(Record):
+    """An offcut that goes back on the rack: its name, and where to cut it."""
+
+    name: Annotated[str, Field(description="to be written on the metal")]
+    flat: int
+    box: Annotated[Box, Field(description="in the flat's frame")]
+    after_cut: Annotated[int | None, Field(description="the cut that frees it; null on a free flat")]
+
+
+class RackRecord(Record):
+    """The rack that a plan was made with."""
+
+    day: Annotated[str, Field(description="the name under which the rack keeps this plan")]
+    taken: Annotated[tuple[str, ...], Field(description="names of the rack's pieces that are sheets of this plan")]
+
+
 class HeldPlate(Record):
     """A plate that is on no flat, and why."""
 
@@ -530,6 +546,8 @@ class Plan(Record):
     art: tuple[ArtRecord, ...] = ()
     camera: Annotated[tuple[CameraRecord, ...], Field(description="the camera's settings, largest first")] = ()
     router: Annotated[tuple[RouterRecord, ...], Field(description="by plate, in the order of the plates")] = ()
+    offcuts: Annotated[tuple[OffcutRecord, ...], Field(description="what goes back on the rack, flat by flat")] = ()
+    rack: Annotated[RackRecord | None, Field(description="null: planned without a rack")] = None
 
 
 def plan_text(plan: Plan) -> str:

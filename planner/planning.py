@@ -19,6 +19,7 @@ from planner.laid import DayRecords
 from planner.laid_rules import laid_findings, with_additions
 from planner.laying import lay_day
 from planner.ledger import ledger_of
+from planner.offcuts import named_offcuts, slug_of
 from planner.orders import Orders
 from planner.plan import FindingRecord, HeldPlate, Plan, RouterRecord
 from planner.plate_work import works_for
@@ -145,6 +146,7 @@ def _planned(orders: Orders, day: Read, house: House, rules: Rules, search: Sear
         art=ready.art.records,
         camera=settings_for(ready.art.copies, house.camera.tolerance),
         router=ready.router,
+        offcuts=named_offcuts(flats, slug_of(orders.title)),
     )
 
 

@@ -13,7 +13,7 @@ from typing import Annotated, Any, Final, Literal, TypeAlias
 
 from pydantic import Field, PlainValidator, WithJsonSchema, model_validator
 
-from planner.forms import Form, Label, Money, several, shortened
+from planner.forms import Form, Label, Money, OtherCurrency, several, shortened
 
 Method: TypeAlias = Literal["area", "alone", "marginal"]
 METHODS: Final[tuple[Method, ...]] = ("area", "alone", "marginal")
@@ -285,6 +285,25 @@ def _without_sign(value: Any, currency: str, key: str, problems: list[tuple[str,
     if other is not None:
         problems.append((key, f'"{shortened(value)[1:-1]}" is in {other}, and the house counts in {currency}'))
     return amount
+
+
+def in_one_currency(tables: Any, keys: tuple[str, ...], currency: str) -> Any:  # noqa: ANN401 - whatever a file holds
+    """Take a file's own currency sign off these amounts of a list of tables, and mark those that bear another."""
+    if not isinstance(tables, (list, tuple)):
+        return tables
+    return [
+        {key: _own_amount(value, currency) if key in keys else value for key, value in table.items()}
+        if isinstance(table, Mapping)
+        else table
+        for table in tables
+    ]
+
+
+def _own_amount(value: Any, currency: str) -> Any:  # noqa: ANN401 - whatever a file holds
+    if not isinstance(value, str):
+        return value
+    amount, other = amount_and_sign(value, currency)
+    return amount if other is None else OtherCurrency(value, other, currency)
 
 
 def amount_and_sign(text: str, currency: str) -> tuple[str, str | None]:

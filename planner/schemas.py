@@ -1,4 +1,4 @@
-"""JSON Schemas of the order file, the house file and the plan, made from the records themselves."""
+"""JSON Schemas of the files that people write or read and of the plan, made from the records themselves."""
 
 from __future__ import annotations
 
@@ -7,22 +7,26 @@ from typing import Any, Final
 
 from pydantic import BaseModel
 
+from planner.estimate.choices import Sizes
 from planner.house import House
 from planner.orders import Orders
 from planner.plan import Plan
+from planner.rack.records import RackForm
 from planner.rules import Habits, Rules
 
 DIALECT: Final = "https://json-schema.org/draft/2020-12/schema"
-NAMES: Final = ("order", "house", "plan")
+NAMES: Final = ("order", "house", "plan", "rack", "sizes")
 
 
 def schema_text(name: str, rules: Rules) -> str:
-    """Give one schema (``order``, ``house`` or ``plan``) as JSON text; the house's has every active rule's settings.
+    """Give one of the schemas as JSON text; the house's has every active rule's settings.
 
     Raises:
         KeyError: there is no schema of that name.
     """
-    models: dict[str, type[BaseModel]] = {"order": Orders, "house": House, "plan": Plan}
+    models: dict[str, type[BaseModel]] = {
+        "order": Orders, "house": House, "plan": Plan, "rack": RackForm, "sizes": Sizes,
+    }  # fmt: skip
     schema: dict[str, Any] = models[name].model_json_schema()
     if name == "house":
         _add_rules(schema, rules)

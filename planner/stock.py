@@ -82,20 +82,23 @@ def stock_of(house: House, used: Mapping[str, int] | None = None) -> Stock:
     return Stock(sheets, records, tuple(stocks))
 
 
-def open_space(plan: Plan, house: House, finished: Collection[int]) -> list[OpenSpace]:
+def open_space(plan: Plan, house: House, finished: Collection[int], gone: Collection[str] = ()) -> list[OpenSpace]:
     """Give all offcut and scrap of a plan's flats that a late plate could be laid in; not of finished flats.
+
+    Offcuts whose names are in ``gone`` were cut off and used already.
 
     Each side keeps its distance from the cut that made it, so that blanks on both sides of the cut are as far apart
     as on any flat.
     """
     spaces: list[OpenSpace] = []
+    cut_off = {(offcut.flat, offcut.box) for offcut in plan.offcuts if offcut.name in gone}
     for flat in plan.flats:
         if flat.number in finished:
             continue
         inset = max(0.0, (house.cutting.spacing - flat.kerf) / 2)
         left, bottom, usable_width, usable_height = flat.usable
         for place, part in enumerate(flat.cut_tree):
-            if part.use not in ("offcut", "scrap"):
+            if part.use not in ("offcut", "scrap") or (flat.number, part.box) in cut_off:
                 continue
             x, y, width, height = part.box
             near_x, near_y = max(x + inset, left), max(y + inset, bottom)

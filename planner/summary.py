@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from planner.findings import SEVERITIES
+from planner.lengths import length_text, size_text
 from planner.plan import PLATE_CLASSES, BoundRecord, FindingRecord, Flat, Plan
 
 _TITLES: Final = {"stop": "Must be cured first", "warn": "Wants a look", "note": "Good to know"}
@@ -28,6 +29,9 @@ def summary_lines(plan: Plan, folder: Path, files: Sequence[str]) -> Iterator[st
         yield f"Camera: {_count(copies, 'copy', 'copies')} at {_count(len(plan.camera), 'setting')}: {asked}"
     if plan.router:
         yield f"Router: {_router_words(plan)}"
+    if plan.offcuts:
+        yield f"Offcuts to keep: {_count(len(plan.offcuts), 'piece')}"
+        yield from (f"  {line}" for line in _offcut_lines(plan))
     if plan.held:
         yield f"Held: {_count(len(plan.held), 'plate')}"
         yield from (f"  {held.plate} {held.reason}" for held in plan.held)
@@ -73,6 +77,8 @@ def summary_table(plan: Plan, folder: Path, files: list[str]) -> dict[str, Any]:
             severity: sum(finding.severity == severity for finding in plan.findings) for severity in SEVERITIES
         },
         "camera": [{"percentage": setting.percentage, "copies": len(setting.copies)} for setting in plan.camera],
+        "offcuts": [offcut.model_dump(mode="json") for offcut in plan.offcuts],
+        "rack": None if plan.rack is None else plan.rack.model_dump(mode="json"),
         "ledger": plan.ledger.total.model_dump(mode="json"),
         "search": {
             "iterations": plan.settings.iterations,
@@ -120,6 +126,18 @@ def _router_words(plan: Plan) -> str:
     )
     compared = f", travel {travel / nearest:.2f} of always going to the nearest path" if nearest else ""
     return f"{minutes:.0f} minutes, {_count(lifts, 'lift')}, {chips:.2f} lb of chips{compared}"
+
+
+def _offcut_lines(plan: Plan) -> Iterator[str]:
+    """Each offcut with where to cut it."""
+    flats = {flat.number: flat for flat in plan.flats}
+    for offcut in plan.offcuts:
+        x, y, width, height = offcut.box
+        how = "sawn out" if offcut.after_cut is None else f"free after cut {offcut.after_cut}"
+        yield (
+            f"{offcut.name}: {flats[offcut.flat].sheet.metal} {size_text(width, height)} on flat {offcut.flat}, "
+            f"{length_text(x)} from the left and {length_text(y)} from below, {how}"
+        )
 
 
 def _kinds(files: Sequence[str]) -> Iterator[str]:

@@ -15,9 +15,9 @@ from planner.lengths import exact_text
 def entry_text(value: Any, info: FieldInfo) -> str:  # noqa: ANN401 - any value that a house file may hold
     """Write the value of a field as TOML."""
     if get_args(info.annotation) == (float, float):
-        return _size(value)
+        return size_value(value)
     if _is_list_of_sizes(info.annotation):
-        return "[" + ", ".join(_size(size) for size in value) + "]"
+        return "[" + ", ".join(size_value(size) for size in value) + "]"
     # Lengths are checked by a parser of their own; a plain number has limits.
     is_number = any(isinstance(part, (Ge, Gt)) for part in info.metadata)
     return repr(value) if isinstance(value, float) and is_number else value_text(value)
@@ -49,9 +49,10 @@ def value_text(value: Any) -> str:  # noqa: ANN401 - any value that a house file
 
 
 def _place_or_size(value: tuple[float, float], key: str) -> str:
-    return _size(value) if key == "size" else _size(value).replace(" x ", ", ")
+    return size_value(value) if key == "size" else size_value(value).replace(" x ", ", ")
 
 
-def _size(size: tuple[float, float]) -> str:
+def size_value(size: tuple[float, float]) -> str:
+    """Write a size as TOML, so that reading it gives the same floats."""
     width, height = (exact_text(side) for side in size)
     return f'"{width.removesuffix(" in")} x {height}"'

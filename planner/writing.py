@@ -9,6 +9,7 @@ import shutil
 import signal
 import tempfile
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
@@ -19,15 +20,16 @@ MARK: Final = "plan.json"
 
 _PLAN_BEGINS: Final = b'{"format":"flatwright plan '
 _SHEET: Final = re.compile(
-    r"flat-\d{2,}-((stripper|metal|router|pass-\d+)\.(svg|pdf)|router-plate-\d+\.(svg|pdf|dxf))|camera\.(svg|pdf)"
+    r"flat-\d{2,}-((stripper|metal|router|pass-\d+)\.(svg|pdf)|router-plate-\d+\.(svg|pdf|dxf))|(camera|rack)\.(svg|pdf)"
 )
 
 
-def write_folder(folder: Path, files: Mapping[str, str | bytes]) -> None:
+def write_folder(folder: Path, files: Mapping[str, str | bytes], beside: tuple[Path, str] | None = None) -> None:
     """Put files (names without folders; texts, or bytes) into a folder, replacing what an earlier plan wrote there.
 
     Files that a plan did not write stay in the folder. Interrupted at any moment, either the old folder or the new one
-    stands there, never a mixture.
+    stands there, never a mixture. A file ``beside`` it (its place outside the folder, its text) is replaced in the same
+    moment, just before the folder: both are new, or both are as they were.
 
     Raises:
         InputError: the folder may not be replaced, or cannot be written.
@@ -36,12 +38,12 @@ def write_folder(folder: Path, files: Mapping[str, str | bytes]) -> None:
     target = folder.resolve()
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
-        with _scratch(target) as scratch:
+        with _scratch(target) as scratch, _beside(beside) as further:
             fresh = scratch / "new"
             fresh.mkdir()
             for name, text in files.items():
                 _write(fresh / name, text)
-            _exchange(target, fresh, scratch / "old")
+            _exchange(target, fresh, scratch / "old", further)
     except OSError as error:
         raise _refusal(folder, f"cannot be written: {error.strerror or error}") from None
 
@@ -137,21 +139,65 @@ def _scratch(target: Path) -> Iterator[Path]:
         shutil.rmtree(scratch, ignore_errors=True)
 
 
-def _exchange(target: Path, fresh: Path, old: Path) -> None:
+@dataclass(frozen=True, slots=True)
+class _File:
+    """A file to be replaced, its new text written beside it, and a place for what it was."""
+
+    path: Path
+    fresh: Path
+    old: Path
+
+    def replace(self) -> None:
+        if self.path.exists():
+            shutil.copymode(self.path, self.fresh)
+            shutil.copy2(self.path, self.old)
+        os.replace(self.fresh, self.path)
+
+    def put_back(self) -> None:
+        if self.old.exists():
+            os.replace(self.old, self.path)
+        elif not self.fresh.exists():
+            self.path.unlink()
+
+
+@contextlib.contextmanager
+def _beside(file: tuple[Path, str] | None) -> Iterator[_File | None]:
+    if file is None:
+        yield None
+        return
+    path = file[0].resolve()
+    with _scratch(path) as scratch:
+        _write(scratch / "new", file[1])
+        yield _File(path, scratch / "new", scratch / "old")
+
+
+def _exchange(target: Path, fresh: Path, old: Path, beside: _File | None) -> None:
     with _undisturbed():
-        if not target.exists():
-            os.rename(fresh, target)
-            return
-        for entry in sorted(target.iterdir()):
-            if not is_ours(entry.name):
-                _copy(entry, fresh / entry.name)
-        shutil.copymode(target, fresh)
-        os.rename(target, old)
+        if target.exists():
+            for entry in sorted(target.iterdir()):
+                if not is_ours(entry.name):
+                    _copy(entry, fresh / entry.name)
+            shutil.copymode(target, fresh)
         try:
-            os.rename(fresh, target)
+            if beside is not None:
+                beside.replace()
+            _swap(target, fresh, old)
         except OSError:
-            os.rename(old, target)
+            if beside is not None:
+                beside.put_back()
             raise
+
+
+def _swap(target: Path, fresh: Path, old: Path) -> None:
+    if not target.exists():
+        os.rename(fresh, target)
+        return
+    os.rename(target, old)
+    try:
+        os.rename(fresh, target)
+    except OSError:
+        os.rename(old, target)
+        raise
 
 
 def _copy(entry: Path, place: Path) -> None:

@@ -112,3 +112,32 @@ def test_a_gauge_counts_to_the_tenth_of_a_thousandth() -> None:
     assert len(plan.flats) == 1
     assert plan.held == ()
     assert prove(plan).clean
+
+
+def test_a_price_in_another_currency_is_named_beside_all_other_problems() -> None:
+    tables = {
+        "prices": {"currency": "$"},
+        "sheets": [{"metal": "zinc", "size": "18 x 24 in", "price": "12 EUR"}, {"metal": "zink", "size": "9 x 9 in"}],
+        "buyable": [{"metal": "zinc", "size": "9 x 9 in", "price": "\u00a33"}],
+    }
+    with pytest.raises(InputError) as error:
+        house_from(tables, "house.toml")
+    said = [line.removeprefix("house.toml: ") for line in error.value.lines]
+    assert said[0] == (
+        'sheet 1 of [[sheets]], key "price": "12 EUR" is in EUR, and this file counts in $: write it in that'
+    )
+    assert said[1].startswith('sheet 2 of [[sheets]], key "metal"')
+    assert said[2].startswith('sheet 1 of [[buyable]], key "price": "\u00a33" is in \u00a3')
+    own = house_from({"sheets": [{"metal": "zinc", "size": "18 x 24 in", "price": "$ 12.50"}]}, "house.toml")
+    assert own.sheets[0].price == Decimal("12.50")
+
+
+def test_sheets_to_buy_are_checked_and_printed() -> None:
+    sheet = {"metal": "zinc", "size": "30 x 40 in", "price": 30, "lead": 3, "pack": 5}
+    house = a_house(buyable=[sheet])
+    printed = house_from(tomllib.loads(house_text(house, rules_of(house))), "house.toml")
+    assert printed.buyable == house.buyable
+    with pytest.raises(InputError, match=r'sheet 1 of \[\[buyable\]\], key "count": is less than one pack of 5'):
+        a_house(buyable=[{**sheet, "count": 3}])
+    with pytest.raises(InputError, match=r'sheet 1 of \[\[buyable\]\], key "size": leaves no metal'):
+        a_house(buyable=[{**sheet, "size": "1 x 9 in"}])

@@ -12,6 +12,11 @@ counting        which area of a plate is charged, and how its fractions count
 charging        a plate's price from the house's table
 quoting         the metal of jobs that are not planned yet, alone and with the day
 telling_quote   the quote as text and JSON
+choices         the sheets that a day could be laid on, on hand and to be bought
+laying_mixes    one material laid on one mix of sheets
+mixes           which mixes are tried, and when the cheapest is found
+comparing       the day on every choice of sheets
+telling_compare the comparison as text, JSON and a page
 actual          what was really cut, and the difference by cause
 pages           account, quotation and difference as pages to be printed
 """

@@ -54,6 +54,10 @@ class Coalitions:
             self._known[mask] = min(self.flat_cost, self._nested(mask))
         return self._known[mask]
 
+    def learn(self, costs: Mapping[int, int]) -> None:
+        """Take costs of coalitions that somebody else has worked out."""
+        self._known.update(costs)
+
     def _nested(self, mask: int) -> int:
         pieces = [piece for place, found in enumerate(self.pieces) if mask & 1 << place for piece in found]
         solution = nesting.solve(pieces, self.stocks, _options(self.house))

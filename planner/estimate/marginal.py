@@ -75,19 +75,21 @@ def never_dearer(players: int, costs: Mapping[int, int]) -> dict[int, int]:
     return lowered
 
 
+def coalitions_wanted(players: int, orders: int) -> list[int]:
+    """Give every coalition whose cost `marginal_shares` asks for, in the order in which it does."""
+    if players <= MOST_EXACT:
+        return list(range(1, 1 << players))
+    return list(dict.fromkeys(mask for chain in _chains(players, orders) for _, mask in chain))
+
+
 def _sampled(players: int, cost: Callable[[int], int], orders: int) -> Marginal:
     """Of each random order all rotations are tried, so that everybody comes first, second, ... equally often.
 
     Much depends on when somebody comes, so that this errs far less than as many orders that have nothing to do with
     each other. The rotations of one order are one draw, and the standard error is that of the draws' mean.
     """
-    dice = random.Random(_SEED)
-    chains = []
-    for _ in range(max(_FEWEST_DRAWS, round(orders / players))):
-        arrivals = list(range(players))
-        dice.shuffle(arrivals)
-        chains += [_chain(arrivals[place:] + arrivals[:place]) for place in range(players)]
-    costs = {mask: cost(mask) for mask in dict.fromkeys(mask for chain in chains for _, mask in chain)}
+    chains = _chains(players, orders)
+    costs = {mask: cost(mask) for mask in coalitions_wanted(players, orders)}
     _lower_along(chains, costs)
     added: list[list[int]] = [[] for _ in range(players)]
     for chain in chains:
@@ -97,6 +99,16 @@ def _sampled(players: int, cost: Callable[[int], int], orders: int) -> Marginal:
             before = costs[mask]
     shares = tuple(Fraction(sum(found), len(chains)) for found in added)
     return Marginal(shares, tuple(_standard_error(found, players) for found in added), len(chains))
+
+
+def _chains(players: int, orders: int) -> list[list[tuple[int, int]]]:
+    dice = random.Random(_SEED)
+    chains = []
+    for _ in range(max(_FEWEST_DRAWS, round(orders / players))):
+        arrivals = list(range(players))
+        dice.shuffle(arrivals)
+        chains += [_chain(arrivals[place:] + arrivals[:place]) for place in range(players)]
+    return chains
 
 
 def _chain(arrivals: list[int]) -> list[tuple[int, int]]:

@@ -20,6 +20,7 @@ from planner.proof.coverage import check_coverage
 from planner.proof.cuts import check_cuts
 from planner.proof.dead import DAY, check_dead
 from planner.proof.layout import check_overlap, check_sheet, check_spots
+from planner.proof.rack import check_rack
 from planner.proof.report import Check, Proof, Tally
 from planner.proof.roll import check_roll
 from planner.proof.router import check_router
@@ -50,6 +51,7 @@ def prove(plan: Plan, folder: Path | None = None, *, elements: int = DAY) -> Pro
         ("nothing lost", lambda: check_roll(plan)),
         ("sharing", lambda: check_sharing(plan)),
         ("passes", lambda: check_added(flats)),
+        ("rack", lambda: check_rack(plan)),
         ("ledger", lambda: check_ledger(plan, flats)),
         ("router", lambda: check_router(flats, plan.settings)),
         ("zones", lambda: check_dead(subjects, plan.settings, elements)),

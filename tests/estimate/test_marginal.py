@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.estimate.marginal import MOST_EXACT, marginal_shares, never_dearer
+from planner.estimate.marginal import MOST_EXACT, coalitions_wanted, marginal_shares, never_dearer
 
 
 def by_every_order(players: int, costs: dict[int, int]) -> list[Fraction]:
@@ -96,3 +96,10 @@ def test_who_only_adds_his_own_pays_his_own_whatever_the_orders() -> None:
     found = marginal_shares(9, lambda mask: sum(own[place] for place in range(9) if mask & 1 << place), 10)
     assert list(found.shares) == own
     assert max(found.errors) == pytest.approx(0)
+
+
+@pytest.mark.parametrize("players", [3, MOST_EXACT, 11])
+def test_what_is_wanted_is_what_is_asked_for(players: int) -> None:
+    asked: list[int] = []
+    marginal_shares(players, lambda mask: asked.append(mask) or mask.bit_count(), 40)
+    assert coalitions_wanted(players, 40) == asked

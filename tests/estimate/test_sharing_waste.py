@@ -172,4 +172,9 @@ def test_the_number_of_processes_changes_nothing() -> None:
     plan = planned(day(*["10 x 1 5/8 in"] * 18), shop)
     account = account_of(plan, shop)
     assert [len(flat.placements) for flat in plan.flats] == [6, 6, 6]
-    assert all_shares(account, plan, shop, METHODS, 2) == all_shares(account, plan, shop, METHODS, 1)
+    looks: list[tuple[int, int]] = []
+    one = all_shares(account, plan, shop, METHODS, 1, lambda done, every: looks.append((done, every)))
+    assert all_shares(account, plan, shop, METHODS, 2) == one
+    # Every set of the six jobs of three flats, handed out eight at a time.
+    assert looks[-1] == (3 * 63, 3 * 63)
+    assert [done for done, _ in looks[:9]] == [8, 16, 24, 32, 40, 48, 56, 63, 71]

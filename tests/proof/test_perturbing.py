@@ -22,7 +22,7 @@ Path = tuple[int | str, ...]
 # Nothing else in the record says how large a nail spot is; that it is spared is all that can be proven. Where art lies
 # is known to its error only; a nail may stand, and a cutter go, anywhere that is clear.
 UNWITNESSED = frozenset({"staying", "art_transform", "nails", "nail_width", "paths", "near", "travel_nearest"})
-FIGURES = (("flats", 0, "placements"), ("flats", 0, "cut_tree"), ("ledger",), ("camera",), ("router",))
+FIGURES = (("offcuts",), ("flats", 0, "placements"), ("flats", 0, "cut_tree"), ("ledger",), ("camera",), ("router",))
 
 
 def numbers(table: Any, path: Path = ()) -> Iterator[Path]:

@@ -19,8 +19,8 @@ from .tiny import area, as_plan, of_a, of_b, ring, tampered, tiny_plan, tiny_tab
 Tables = dict[str, Any]
 
 NAMES = (
-    "shapes", "sheet", "overlap", "spots", "cuts", "nothing lost", "sharing", "passes", "ledger", "router", "zones",
-    "work", "art", "camera", "transform", "coverage", "views",
+    "shapes", "sheet", "overlap", "spots", "cuts", "nothing lost", "sharing", "passes", "rack", "ledger", "router",
+    "zones", "work", "art", "camera", "transform", "coverage", "views",
 )  # fmt: skip
 
 
@@ -170,6 +170,11 @@ TAMPERINGS: list[tuple[str, str, Callable[[Tables], object]]] = [
     ("scrap called grip", "cuts", lambda t: put(part(t, 14), "use", "grip")),
     ("a cut through a blank", "cuts", lambda t: put(part(t, 7), "at", 3.9)),
     ("a blank beyond its part", "cuts", lambda t: put(placement(t)["blank"], 0, 0.6)),
+    ("an offcut without a name", "rack", lambda t: put(t, "offcuts", [{**t["offcuts"][0], "flat": 2}])),
+    ("an offcut named twice", "rack", lambda t: t["offcuts"].append(t["offcuts"][0])),
+    ("an offcut in another place", "rack", lambda t: put(t["offcuts"][0]["box"], 0, 1.0)),
+    ("an offcut after another cut", "rack", lambda t: put(t["offcuts"][0], "after_cut", 6)),
+    ("a piece of the rack that nothing lies on", "rack", lambda t: put(t, "rack", {"day": "tiny", "taken": ["b-1a"]})),
     ("a plate lost", "nothing lost", lambda t: flat(t)["placements"].pop()),
     ("a plate forgotten", "nothing lost", lambda t: t["plates"].pop()),
     ("a plate twice on a flat", "nothing lost", lambda t: flat(t)["placements"].append(placement(t))),
@@ -324,7 +329,7 @@ def test_findings_of_strange_plates_and_flats_are_named() -> None:
 def test_a_plan_without_flats_proves_what_it_can() -> None:
     tables = tiny_tables()
     nothing = dict.fromkeys(tables["ledger"]["total"], 0.0)
-    tables.update(art=[], camera=[], router=[])
+    tables.update(art=[], camera=[], router=[], offcuts=[])
     tables.update(jobs=[], plates=[], flats=[], bounds=[], ledger={"flats": [], "jobs": [], "total": nothing})
     assert prove(as_plan(tables)).violations == ()
 

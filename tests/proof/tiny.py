@@ -250,6 +250,7 @@ def tiny_tables() -> dict[str, Any]:
                    [*area(IMAGE), *frame(*TINT, WINDOW)], [bleed, _all_round("trim", 0.0625)]),
         ],
         "flats": [flat], "held": [], "findings": [],
+        "offcuts": [{"name": "tiny-1a", "flat": 1, "box": [0.5, 4.09375, 19.0, 11.40625], "after_cut": 5}],
         "bounds": [{"share_key": "zinc, 0.064 in, line", "flats": 1, "proven_least": 1, "cost": 9, "least_cost": 9}],
         "ledger": {
             "flats": [{"flat": 1, "sheet_area": 320.0, "weight": WEIGHT, "areas": whole}],

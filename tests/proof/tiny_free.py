@@ -109,6 +109,7 @@ def free_tables() -> dict[str, Any]:
         "jobs": [{"number": "2042", "customer": None, "due": None, "rush": False, "notes": "", "plates": 3}],
         "plates": [_record(name, outline, image) for name, outline, _, image, _ in PLATES],
         "flats": [flat], "held": [], "findings": [],
+        "offcuts": [{"name": "odd-1a", "flat": 1, "box": [12.0, 0.5, 7.5, 15.0], "after_cut": None}],
         "bounds": [{"share_key": "zinc", "flats": 1, "proven_least": 1, "cost": 9, "least_cost": 9}],
         "ledger": {
             "flats": [{"flat": 1, "sheet_area": 320.0, "weight": WEIGHT, "areas": sums}],
