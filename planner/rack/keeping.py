@@ -42,7 +42,7 @@ def check_place(path: Path, folder: Path) -> None:
         raise refusal(str(path), "lies in a folder that is not there")
 
 
-def write_with_folder(path: Path, rack: Rack, folder: Path, files: Mapping[str, str]) -> None:
+def write_with_folder(path: Path, rack: Rack, folder: Path, files: Mapping[str, str | bytes]) -> None:
     """Write a rack and an output folder, both or neither.
 
     Raises:
