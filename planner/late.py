@@ -22,6 +22,7 @@ from planner.plan import BoundRecord, FindingRecord, Flat, Plan
 from planner.planning import Prepared, prepare, read_day, with_rules
 from planner.records import bound_records, finding_records, job_record, plate_records, settings_record
 from planner.rules import Rules
+from planner.seams import with_seams
 from planner.stock import OpenSpace, open_space, stock_of
 
 
@@ -74,7 +75,7 @@ def _added(
     jobs = (*plan.jobs, *(job_record(job, ready.plates) for job in late.jobs))
     touched = {flat.number for flat in laid if any(placement.plate in ready.blanks for placement in flat.placements)}
     records = DayRecords(plates, jobs, (*plan.art, *ready.art.records))
-    flats = with_additions(laid, records, rules, touched)
+    flats = with_seams(with_additions(laid, records, rules, touched))
     copies = (copy for setting in plan.camera for copy in setting.copies)
     on_laid = laid_findings(flats, records, held, rules, touched)
     new = finding_records(ready.found, flats, new_held, ready.blanks, new_plates, on_laid)

@@ -413,6 +413,9 @@ class Flat(Record):
     passes: Annotated[tuple[PassRecord, ...], Field(description="in the order in which they are done")] = ()
     marks: tuple[MarkRecord, ...] = ()
     steps: tuple[StepRecord, ...] = ()
+    seams: Annotated[
+        Shape, Field(description="what the stripper opaques: narrow gaps between films, and joints where they meet")
+    ] = ()
 
 
 class OffcutRecord(Record):

@@ -28,6 +28,7 @@ from planner.records import finding_records, job_record, plate_records, settings
 from planner.router_records import router_records
 from planner.routing import distances_for
 from planner.rules import RuleFailure, Rules
+from planner.seams import with_seams
 from planner.stock import stock_of
 
 
@@ -130,7 +131,7 @@ def _planned(orders: Orders, day: Read, house: House, rules: Rules, search: Sear
     plates = plate_records(ready.works.values(), house)
     jobs = tuple(job_record(job, ready.plates) for job in orders.jobs)
     records = DayRecords(plates, jobs, ready.art.records)
-    flats = with_additions(laid.flats, records, rules)
+    flats = with_seams(with_additions(laid.flats, records, rules))
     on_laid = laid_findings(flats, records, held, rules)
     return Plan(
         title=orders.title,

@@ -35,7 +35,12 @@ def test_a_small_plate_comes_out_of_the_mortise_of_a_large_one() -> None:
     areas = plan.ledger.flats[0].areas
     assert sum(getattr(areas, name) for name in AREA_CLASSES) == pytest.approx(14 * 18, abs=1e-6)
     assert areas.kerf > 0
-    assert set(sheet_files(plan)) == {"flat-01-stripper.svg", "flat-01-metal.svg"}
+    assert set(sheet_files(plan)) == {
+        "flat-01-stripper.svg",
+        "flat-01-metal.svg",
+        "mounting.svg",
+        "key.svg",
+    }
 
 
 def test_straight_cuts_are_kept_where_the_house_wants_them_or_nothing_is_saved() -> None:

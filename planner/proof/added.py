@@ -4,10 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection
+from typing import Final
+
+from shapely import Point, STRtree
+from shapely.geometry.base import BaseGeometry
 
 from planner.plan import MarkRecord, PassRecord, StepRecord
 from planner.proof.report import Check, Tally
 from planner.proof.shapes import AREA_TOLERANCE, TOLERANCE, LaidFlat, bounds_of, read_shape, rect_of
+
+_SEAM: Final = 1 / 4
+"""Inches; a gap between films that is surely opaqued."""
 
 
 def check_added(flats: Collection[LaidFlat]) -> Check:
@@ -26,10 +33,50 @@ def check_added(flats: Collection[LaidFlat]) -> Check:
         for number, mark in enumerate(laid.flat.marks, 1):
             tally.look()
             _check_mark(laid, f"{laid.where}, mark {number}", mark, plates, tally)
+        _check_seams(laid, tally)
         for number, step in enumerate(laid.flat.steps, 1):
             tally.look()
             _check_names(f"{laid.where}, step {number}", step, plates, tally)
     return tally.done()
+
+
+def _check_seams(laid: LaidFlat, tally: Tally) -> None:
+    """What is opaqued lies on the sheet and off every image, and closes each narrow gap between two films."""
+    if not laid.flat.seams:
+        return
+    tally.look()
+    seams = read_shape(laid.flat.seams, f"{laid.where}: its seams", tally)
+    if seams.is_empty:
+        return
+    if bounds_of(seams).beyond(laid.sheet) > TOLERANCE:
+        tally.wrong(f"{laid.where}: its seams reach off the sheet.")
+    films = [film for plate in laid.plates for film in plate.films if film.record.use == "base"]
+    for film in films:
+        if (over := seams.intersection(film.image).area) > AREA_TOLERANCE:
+            tally.wrong(f"{laid.where}: its seams cover {over:.6g} sq in of an image.")
+    # Of two rectangles side by side it is plain what lies between them; of other shapes it is not.
+    skins = [film.film for film in films if not film.film.is_empty and film.film.equals(film.film.envelope)]
+    tree = STRtree(skins)
+    for one, other in tree.query(skins, "dwithin", _SEAM).T:
+        if one >= other:
+            continue
+        middle = _between(skins[one], skins[other])
+        if middle is None:
+            continue
+        closed = (seams, *skins, *(film.image for film in films))
+        if not any(shape.dwithin(middle, TOLERANCE) for shape in closed):
+            tally.wrong(f"{laid.where}: a gap between two films near {middle.x:.3f}, {middle.y:.3f} is not opaqued.")
+
+
+def _between(one: BaseGeometry, other: BaseGeometry) -> Point | None:
+    """Give the middle of the gap between two rectangles that lie side by side for a good part of their length."""
+    ends = [sorted(sides) for sides in zip(one.bounds, other.bounds, strict=True)]
+    # Of both axes: the greater of the lower ends, and the less of the upper ones.
+    (left, right), (bottom, top) = ((ends[axis][1], ends[axis + 2][0]) for axis in (0, 1))
+    wide, high = right - left, top - bottom
+    if max(wide, high) <= 2 * _SEAM or min(wide, high) >= -TOLERANCE:
+        return None
+    return Point((left + right) / 2, (bottom + top) / 2)
 
 
 def _check_names(where: str, one: PassRecord | StepRecord, plates: Collection[str], tally: Tally) -> None:

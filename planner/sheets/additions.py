@@ -11,6 +11,7 @@ from planner.sheets.bench import runs_words
 from planner.sheets.canvas import Canvas
 from planner.sheets.columns import Block, Row
 from planner.sheets.desk import Desk
+from planner.sheets.ground import Ground
 from planner.sheets.labels import Places, fitted
 from planner.sheets.style import BLACK, GREEN, PURPLE, Hatch, Look
 from planner.sheets.svg import Group, Paint, circle_path, line_path, shape_path
@@ -23,10 +24,10 @@ _TEXT: Final = 0.14
 _LONGEST: Final = 90
 
 _LINES: Final = (
-    Paint(PURPLE, 0.014, (0.2, 0.05, 0.04, 0.05)),
-    Paint(GREEN, 0.014, (0.12, 0.06)),
-    Paint(PURPLE, 0.014, (0.05, 0.04)),
-    Paint(GREEN, 0.014, (0.3, 0.05, 0.04, 0.05, 0.04, 0.05)),
+    Paint(PURPLE, 0.012, (0.1, 0.03, 0.03, 0.03)),
+    Paint(GREEN, 0.012, (0.2, 0.06)),
+    Paint(PURPLE, 0.012, (0.05, 0.03)),
+    Paint(GREEN, 0.012, (0.1, 0.03, 0.03, 0.03, 0.03, 0.03)),
 )
 _AREAS: Final = (
     Hatch(0.2, (20,), 0.006, colour=PURPLE),
@@ -39,6 +40,7 @@ ON_SHEET: Final[dict[str, tuple[Person, ...]]] = {
     "stripper": ("stripper", "etcher"),
     "metal": ("shear hand", "finisher", "prover"),
     "router": ("router",),
+    "shear": ("shear hand",),
 }
 """Whose steps stand on which of a flat's own sheets."""
 
@@ -57,7 +59,7 @@ def mark_looks(desk: Desk, sheet: str) -> dict[str, Look]:
             hatch = _AREAS[counts["area"] % len(_AREAS)]
             look = Look(cut_at(mark.words, _LONGEST), Paint(hatch.colour, 0.008), hatch)
         else:
-            look = Look(f"cross: {cut_at(mark.words, _LONGEST)}", Paint(BLACK, 0.01), ring=True)
+            look = Look(f"cross: {cut_at(mark.words, _LONGEST)}", Paint(BLACK, 0.01), ring=True, cross=True)
         counts[mark.kind] = counts.get(mark.kind, 0) + 1
         looks[name] = look
     return looks
@@ -74,7 +76,7 @@ def draw_marks(canvas: Canvas, desk: Desk, sheet: str) -> None:
         canvas.draw(layers[mark.layer], _kind(desk, sheet, mark), _path(mark), mark.plate, {"rule": mark.rule})
 
 
-def write_marks(canvas: Canvas, desk: Desk, sheet: str, group: Group, places: Places) -> None:
+def write_marks(canvas: Canvas, desk: Desk, sheet: str, group: Group, places: Places, ground: Ground) -> None:
     """Write the words of a sheet's marks beside their points, where there is room."""
     for mark in _marks(desk, sheet):
         if mark.kind != "text":
@@ -82,7 +84,7 @@ def write_marks(canvas: Canvas, desk: Desk, sheet: str, group: Group, places: Pl
         for line in mark.lines:
             x, y = canvas.view.on_page(*line[0])
             room = (x - 1.5, y - 0.3, 3.0, 0.6)
-            label = fitted(room, [[(cut_at(mark.words, _LONGEST), False)]], places, largest=_TEXT)
+            label = fitted(room, [[(cut_at(mark.words, _LONGEST), False)]], places, ground=ground, largest=_TEXT)
             if label is not None:
                 label.draw(group, {"rule": mark.rule})
 
@@ -124,7 +126,7 @@ def steps_list(desk: Desk, people: Collection[Person]) -> Block:
     """Give the steps of these people on this flat, one after the other."""
     steps = [step for step in desk.flat.steps if step.who in people]
     rows = [Row((str(number), _words(step, desk.numbers))) for number, step in enumerate(steps, start=1)]
-    return Block("steps", "WHAT TO DO", rows, (0.0, 0.36))
+    return Block("steps", "WHAT TO DO", rows, (0.0, 0.42))
 
 
 def _words(step: StepRecord, numbers: Mapping[str, int]) -> str:

@@ -9,22 +9,15 @@ from typing import Final
 
 from planner.lengths import amount_text, fraction_text, size_text
 from planner.plan import ArtRecord, CameraRecord, CopyRecord, Plan, PlateRecord
-from planner.sheets.canvas import Canvas
-from planner.sheets.columns import Block, Columns, Row
+from planner.sheets.columns import Block, Row
 from planner.sheets.desk import LONGEST_NAME
-from planner.sheets.frame import Heading, draw_heading, haste_words, said, shop_words
-from planner.sheets.style import WHITE
-from planner.sheets.svg import Paint, box_path
+from planner.sheets.frame import Heading, haste_words, said, shop_words
+from planner.sheets.list_page import finish_page, list_canvas, list_columns
 from planner.sheets.text import cut_at, cut_within, tied
-from planner.sheets.views import View
 
 NAME: Final = "CAMERA"
 
-_PAGE: Final = (11.0, 8.5)
-"""Inches; a long list makes the page longer."""
-_LEFT: Final = 0.5
-_TOP: Final = 1.95
-_STOPS: Final = (0.0, 2.1, 2.6, 4.2, 5.5, 6.95, 8.2)
+_STOPS: Final = (0.0, 2.0, 2.45, 4.15, 5.45, 6.85, 7.65)
 _HEAD: Final = ("plates", "film", "copy: file, size", "crop off the copy", "on the plate", "per cent", "to be known")
 _MOST_NAMED: Final = 4
 """Plates of one copy that are named; of more it is said how many there are."""
@@ -38,38 +31,27 @@ _USE: Final = (
 
 def camera_sheet(plan: Plan) -> str:
     """Draw the list of the camera's settings."""
-    canvas = Canvas("camera", View(False, _LEFT, _TOP, 0, 0), "Camera list", "Copies by the focus they share.", {})
-    layer = canvas.upright("list", "List")
-    columns = Columns(canvas, layer, _LEFT, _TOP, float("inf"), _PAGE[0] - 2 * _LEFT)
+    canvas = list_canvas("camera", "Camera list", "Copies by the focus they share.")
+    columns = list_columns(canvas)
     columns.add(said("use", "HOW TO READ THIS LIST", _USE))
     art = {record.id: record for record in plan.art}
     plates = {record.id: record for record in plan.plates}
     for number, setting in enumerate(plan.camera, start=1):
         rows = [_row(copy, art[copy.art], plates) for copy in setting.copies]
         columns.add(Block(f"focus-{number}", _heading(number, setting), rows, _STOPS, _HEAD))
-    width, height = _PAGE[0], max(_PAGE[1], columns.foot + 0.4)
-    canvas.drawing.size(width, height)
-    canvas.background.path(box_path((0, 0, width, height)), Paint(fill=WHITE))
     copies = sum(len(setting.copies) for setting in plan.camera)
     counts = f"{_many(len(plan.camera), 'setting')} of the focus for {_many(copies, 'copy', 'copies')}"
-    draw_heading(
-        canvas,
-        Heading(NAME, "the whole day", ((counts, True), haste_words(plan.jobs), (shop_words(plan), False))),
-        width,
-        _LEFT,
-    )
-    return canvas.drawing.markup()
+    heading = Heading(NAME, "the whole day", ((counts, True), haste_words(plan.jobs), (shop_words(plan), False)))
+    return finish_page(canvas, heading, columns.foot)
 
 
 def _heading(number: int, setting: CameraRecord) -> str:
     copies = _many(len(setting.copies), "copy", "copies")
-    if setting.spread < 0.005:
-        return f"{number}. FOCUS FOR {per_cent(setting.percentage)}: {copies}"
     asked = [copy.percentage for copy in setting.copies]
-    return (
-        f"{number}. FOCUS FOR {per_cent(setting.percentage)}: {copies} that ask for "
-        f"{per_cent(min(asked))} to {per_cent(max(asked))}"
-    )
+    least, most = per_cent(min(asked)), per_cent(max(asked))
+    # Percentages that are told alike are alike to whoever sets the camera.
+    more = "" if least == most else f" that ask for {least} to {most}"
+    return f"{number}. FOCUS FOR {per_cent(setting.percentage)}: {copies}{more}"
 
 
 def _row(copy: CopyRecord, art: ArtRecord, plates: dict[str, PlateRecord]) -> Row:

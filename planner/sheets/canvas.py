@@ -14,7 +14,7 @@ from planner.sheets.views import View
 
 LEFT: Final = 1.35
 """Page margin left of the metal: a check rule, a ruler and the corner letters."""
-TOP: Final = 2.5
+TOP: Final = 2.55
 """Page margin above the metal: the view's name and the title."""
 
 _LEAST_TILE: Final = 0.2
@@ -26,11 +26,12 @@ _WASH: Final = 0.7
 
 @dataclass(frozen=True, slots=True)
 class Samples:
-    """The paths of a swatch, for what is an area, a line or a ring."""
+    """The paths of a swatch, for what is an area, a line or a ring, and for the arms of a cross."""
 
     area: str
     line: str
     ring: str
+    arms: str
 
 
 class Canvas:
@@ -41,7 +42,7 @@ class Canvas:
         self.view = view
         self.drawing = Drawing(title, description)
         self.background = self.drawing.group("layer-paper", layer="Paper")
-        self.work = self.drawing.group("work", transform=view.matrix)
+        self.work = self.drawing.group("work", layer="Work", transform=view.matrix)
         self._looks = {**LOOKS, **extra}
         kinds = list(LOOKS)
         before = kinds.index(AFTER_ZONES)
@@ -88,6 +89,12 @@ class Canvas:
         look = self._looks[kind]
         turned = group.group(transform=self.view.swatch_matrix(*at), data={"swatch": kind})
         turned.path(samples.line if look.line else samples.ring if look.ring else samples.area, self._paint(kind))
+        if look.cross:
+            turned.path(samples.arms, replace(self._paint(kind), fill="none"))
+
+    def need(self, kind: str) -> None:
+        """Have ready what a sample of a kind needs that is drawn nowhere else."""
+        self._use(kind)
 
     def used(self) -> list[tuple[str, str]]:
         """Give the kinds drawn so far with their words, in the settled order of the legend."""

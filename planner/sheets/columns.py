@@ -8,16 +8,16 @@ from typing import Final
 
 from planner.sheets.canvas import Canvas, Samples
 from planner.sheets.marks import Symbol, mark
-from planner.sheets.style import BLACK, GREY, LIST_TEXT
+from planner.sheets.style import BLACK, GREY, HEADING_TEXT, LIST_TEXT
 from planner.sheets.svg import Group, Paint, box_path, circle_path, line_path
 from planner.sheets.text import cut_to, shown, wrapped
 
-WIDTH: Final = 5.0
+WIDTH: Final = 5.9
 GAP: Final = 0.35
 
-_LINE: Final = LIST_TEXT * 1.28
-_HEADING: Final = 0.17
-_SWATCH: Final = (0.5, 0.2)
+_STEP: Final = 1.28
+"""From line to line, in sizes of the text."""
+_SWATCH: Final = (0.55, 0.22)
 _AIR: Final = 0.05
 
 
@@ -48,7 +48,7 @@ class Block:
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A small drawing under a heading; ``draw`` is given its group and its upper left corner."""
+    """A small drawing under a heading, if it has one; ``draw`` is given its group and its upper left corner."""
 
     name: str
     heading: str
@@ -66,6 +66,8 @@ class Columns:
     top: float
     height: float
     width: float = WIDTH
+    size: float = LIST_TEXT
+    """Of the text."""
     count: int = 1
     _down: float = field(default=0.0)
 
@@ -98,12 +100,32 @@ class Columns:
 
     def _picture(self, picture: Picture) -> None:
         headed = Block(picture.name, picture.heading, ())
-        if self._down and self._down + self._head_height(headed) + picture.height > self.height:
+        above = self._head_height(headed) if picture.heading else 0.0
+        if self._down and self._down + above + picture.height > self.height:
             self._next_column()
         group = self.group.group(f"list-{picture.name}")
-        self._heading(group, headed, picture.heading)
+        if picture.heading:
+            self._heading(group, headed, picture.heading)
         picture.draw(group, self._across, self.top + self._down)
         self._down += picture.height + 0.2
+
+    def needed(self, blocks: Sequence[Block | Picture]) -> float:
+        """Give how high one column would be that holds all of these."""
+        high = 0.0
+        for block in blocks:
+            if isinstance(block, Picture):
+                high += block.height + (0.56 if block.heading else 0.2)
+            elif block.rows:
+                high += self._head_height(block) + sum(self._height(row, block.stops) for row in block.rows) + 0.2
+        return high
+
+    def skip(self, down: float) -> None:
+        """Leave so much open below the last block; something else is drawn there."""
+        self._down += down
+
+    @property
+    def _step(self) -> float:
+        return self.size * _STEP
 
     @property
     def foot(self) -> float:
@@ -119,15 +141,17 @@ class Columns:
         self._down = 0.0
 
     def _head_height(self, block: Block) -> float:
-        return 0.36 + (_LINE + 2 * _AIR if block.head else 0)
+        return 0.36 + (self._step + 2 * _AIR if block.head else 0)
 
     def _heading(self, group: Group, block: Block, words: str) -> None:
         y = self.top + self._down
-        group.text(shown(cut_to(words, self.width, _HEADING, bold=True)), self._across, y + 0.2, _HEADING, bold=True)
+        group.text(
+            shown(cut_to(words, self.width, HEADING_TEXT, bold=True)), self._across, y + 0.2, HEADING_TEXT, bold=True
+        )
         group.path(line_path((self._across, y + 0.27, self._across + self.width, y + 0.27)), Paint(BLACK, 0.014))
         if block.head:
             for stop, text in zip(block.stops, block.head, strict=True):
-                group.text(text, self._across + stop, y + 0.36 + LIST_TEXT, LIST_TEXT * 0.9, fill=GREY)
+                group.text(text, self._across + stop, y + 0.36 + self.size, self.size * 0.9, fill=GREY)
         self._down += self._head_height(block)
 
     def _row(self, group: Group, row: Row, stops: tuple[float, ...], name: str) -> None:
@@ -137,21 +161,21 @@ class Columns:
             at = self._across, y + height + 0.02
             self.canvas.swatch(group, row.swatch, _samples(self.canvas, width, height), at)
         if row.symbol:
-            mark(group, row.symbol[0], row.symbol[1], self._across + 0.16, y + 0.135)
+            mark(group, row.symbol[0], row.symbol[1], self._across + 0.16, y + 0.15)
         for stop, lines in zip(stops, self._broken(row, stops), strict=True):
             for place, line in enumerate(lines if any(lines) else ()):
-                base = y + LIST_TEXT + _AIR + place * _LINE
-                group.text(shown(line), self._across + stop, base, LIST_TEXT, bold=row.bold, data={"list": name})
+                base = y + self.size + _AIR + place * self._step
+                group.text(shown(line), self._across + stop, base, self.size, bold=row.bold, data={"list": name})
 
     def _height(self, row: Row, stops: tuple[float, ...]) -> float:
         lines = max(len(lines) for lines in self._broken(row, stops))
-        least = 0.3 if row.symbol else 0.27 if row.swatch else 0.0
-        return max(least, lines * _LINE + _AIR)
+        least = 0.32 if row.symbol else 0.3 if row.swatch else 0.0
+        return max(least, lines * self._step + _AIR)
 
     def _broken(self, row: Row, stops: tuple[float, ...]) -> list[list[str]]:
         ends = [*stops[1:], self.width + 0.1]
         return [
-            wrapped(text, end - stop - 0.1, LIST_TEXT, row.bold, most=6)
+            wrapped(text, end - stop - 0.1, self.size, row.bold, most=6)
             for text, stop, end in zip(row.cells, stops, ends, strict=True)
         ]
 
@@ -162,4 +186,6 @@ def _samples(canvas: Canvas, width: float, height: float) -> Samples:
     left = -width if canvas.view.mirrored else 0.0
     area = box_path((left + edge, edge, width - 2 * edge, height - 2 * edge))
     line = line_path((left, height / 2, left + width, height / 2))
-    return Samples(area, line, circle_path(left + width / 2, height / 2, height * 0.4))
+    x, y, arm = left + width / 2, height / 2, height * 0.5
+    arms = line_path((x - arm, y, x + arm, y), (x, y - arm, x, y + arm))
+    return Samples(area, line, circle_path(x, y, height * 0.3), arms)

@@ -11,6 +11,7 @@ from planner.sheets.canvas import Canvas
 from planner.sheets.columns import Block, Row
 from planner.sheets.desk import Desk
 from planner.sheets.frame import said
+from planner.sheets.ground import Ground
 from planner.sheets.labels import Places
 from planner.sheets.marks import RADIUS, box_about, mark
 from planner.sheets.style import ORANGE
@@ -18,6 +19,7 @@ from planner.sheets.svg import Group, Paint, box_path, line_path, polygon_path
 from planner.sheets.views import View
 
 _ARROW: Final = 0.11
+"""Inches on the page."""
 _OFF: Final = 0.22
 
 
@@ -30,17 +32,18 @@ def draw_cuts(canvas: Canvas, desk: Desk) -> None:
             canvas.draw(group, "kerf", box_path(_kerf(part, part.kerf)))
         (x1, y1), (x2, y2) = _ends(part)
         canvas.draw(group, "cut", line_path((x1, y1, x2, y2)))
-        for path in _arrows(part):
+        for path in _arrows(part, _ARROW / canvas.view.scale):
             group.path(path, Paint(fill=ORANGE))
 
 
-def mark_cuts(canvas: Canvas, desk: Desk, group: Group, places: Places) -> None:
+def mark_cuts(canvas: Canvas, desk: Desk, group: Group, places: Places, ground: Ground) -> None:
     """Number each cut at one of its ends, off the metal where it runs off it, and clear of the plates if it can be."""
     view = canvas.view
     blanks = [view.box_on_page(placement.blank) for placement in desk.flat.placements]
     for part in desk.cuts:
         spots = [box_about(*spot) for spot in _spots(view, part)]
         free = [spot for spot in spots if places.free(spot)] or spots
+        free = [spot for spot in free if ground.is_open(spot)] or free
         spot = min(free, key=lambda spot: round(sum(_shared(spot, blank) for blank in blanks), 4))
         places.take(spot)
         x, y = spot[0] + spot[2] / 2, spot[1] + spot[3] / 2
@@ -61,20 +64,29 @@ def cuts_list(desk: Desk, view: View) -> list[Block]:
     head = ("", "", "GAUGE: of piece", "of whole sheet", "piece to be cut")
     return [
         said("cutting", f"CUTS IN ORDER: {len(desk.cuts)}", (hint,)),
-        Block("cuts", "Distance from the left (V) or bottom (H) edge", rows, (0.0, 0.5, 0.9, 2.1, 3.2), head),
+        Block("cuts", "From the left (V) or bottom (H) edge", rows, (0.0, 0.55, 0.95, 2.45, 3.85), head),
     ]
 
 
 def _cells(part: CutPart, view: View) -> tuple[str, ...]:
-    x, y, width, height = part.box
+    own, whole = gauge(part, view)
+    way = "V" if part.cut == "vertical" else "H"
+    return "", way, fraction_text(own), fraction_text(whole), size_text(*part.box[2:])
+
+
+def gauge(part: CutPart, view: View) -> tuple[float, float]:
+    """Give how far a cut is from the left or the lower edge, as seen here: of its piece, and of the whole sheet.
+
+    Both to the near side of the kerf: what a gauge or a fence is set to.
+    """
+    x, y, width, _ = part.box
     at, half = part.at or 0.0, (part.kerf or 0.0) / 2
     if part.cut == "vertical":
         whole = view.from_left(at)
         own = x + width - at if view.mirrored else at - x
     else:
         whole, own = at, at - y
-    way = "V" if part.cut == "vertical" else "H"
-    return "", way, fraction_text(own - half), fraction_text(whole - half), size_text(width, height)
+    return own - half, whole - half
 
 
 def _ends(part: CutPart) -> tuple[tuple[float, float], tuple[float, float]]:
@@ -89,9 +101,9 @@ def _kerf(part: CutPart, kerf: float) -> Box:
     return (low, y, kerf, height) if part.cut == "vertical" else (x, low, width, kerf)
 
 
-def _arrows(part: CutPart) -> Iterator[str]:
+def _arrows(part: CutPart, size: float) -> Iterator[str]:
     for (x, y), sign in zip(_ends(part), (1, -1), strict=True):
-        back, side = sign * _ARROW, _ARROW / 3
+        back, side = sign * size, size / 3
         if part.cut == "vertical":
             yield polygon_path(((x, y), (x - side, y + back), (x + side, y + back)))
         else:
@@ -109,7 +121,7 @@ def _spots(view: View, part: CutPart) -> Iterator[tuple[float, float]]:
         start, end = top, foot
     else:
         right, left = (one, other) if one[0] > other[0] else (other, one)
-        if right[0] >= view.left + view.width - 1e-6:
+        if right[0] >= view.left + view.page_width - 1e-6:
             yield right[0] + _OFF, right[1]
             yield right[0] + _OFF + 2.4 * RADIUS, right[1]
         start, end = right, left

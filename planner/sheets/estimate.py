@@ -9,20 +9,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from planner.sheets.canvas import Canvas
-from planner.sheets.frame import Heading, draw_heading
-from planner.sheets.style import BLACK, GREY, LIST_TEXT, WHITE
-from planner.sheets.svg import Group, Paint, box_path, line_path
+from planner.sheets.frame import Heading
+from planner.sheets.list_page import LEFT, RIGHT, TOP, finish_page, list_canvas
+from planner.sheets.style import BLACK, DESK_TEXT, GREY, HEADING_TEXT
+from planner.sheets.svg import Group, Paint, line_path
 from planner.sheets.text import cut_to, shown, width_of, wrapped
-from planner.sheets.views import View
 
-_LEFT: Final = 0.5
-_RIGHT: Final = 0.4
-_TOP: Final = 2.0
-_FOOT: Final = 0.5
-_LINE: Final = LIST_TEXT * 1.28
+_LINE: Final = DESK_TEXT * 1.28
 _AIR: Final = 0.06
-_HEADING: Final = 0.17
 _GAP: Final = 0.12
 """Between a column and the next."""
 _NARROWEST: Final = 1.2
@@ -61,35 +55,31 @@ class Page:
 def estimate_sheet(page: Page) -> str:
     """Draw a page of the estimator's and give its SVG text."""
     title = f"{page.name.capitalize()}: {page.place}"
-    canvas = Canvas("estimate", View(False, _LEFT, _TOP, 0, 0), title, "Figures of the estimator.", {})
+    canvas = list_canvas("estimate", title, "Figures of the estimator.")
     layer = canvas.upright("figures", "Figures")
-    room = page.width - _LEFT - _RIGHT
-    y = _TOP
+    room = page.width - LEFT - RIGHT
+    y = TOP
     for table in page.tables:
         y = _table(layer, table, y, room) + 0.22
     for sentence in page.sentences:
-        for line in wrapped(sentence, room, LIST_TEXT):
+        for line in wrapped(sentence, room, DESK_TEXT):
             y += _LINE
-            layer.text(shown(line), _LEFT, y, LIST_TEXT, data={"list": "sentences"})
+            layer.text(shown(line), LEFT, y, DESK_TEXT, data={"list": "sentences"})
         y += _AIR
-    height = max(page.height, y + _FOOT)
-    canvas.drawing.size(page.width, height)
-    canvas.background.path(box_path((0, 0, page.width, height)), Paint(fill=WHITE))
-    draw_heading(canvas, Heading(page.name, page.place, page.lines), page.width, _LEFT)
-    return canvas.drawing.markup()
+    return finish_page(canvas, Heading(page.name, page.place, page.lines), y, page.width, page.height)
 
 
 def _table(layer: Group, table: Table, top: float, room: float) -> float:
     """Draw a table below ``top`` and give where it ends."""
     group = layer.group(f"list-{table.name}")
-    group.text(shown(cut_to(table.heading, room, _HEADING, bold=True)), _LEFT, top + 0.2, _HEADING, bold=True)
-    group.path(line_path((_LEFT, top + 0.27, _LEFT + room, top + 0.27)), Paint(BLACK, 0.014))
+    group.text(shown(cut_to(table.heading, room, HEADING_TEXT, bold=True)), LEFT, top + 0.2, HEADING_TEXT, bold=True)
+    group.path(line_path((LEFT, top + 0.27, LEFT + room, top + 0.27)), Paint(BLACK, 0.014))
     ends = _ends(table, room)
     y = top + 0.3
     y = _row(group, table, table.head, y, ends, head=True)
     for place, row in enumerate(table.rows):
         if place in table.sums:
-            group.path(line_path((_LEFT, y + 0.02, _LEFT + room, y + 0.02)), Paint(GREY, 0.008))
+            group.path(line_path((LEFT, y + 0.02, LEFT + room, y + 0.02)), Paint(GREY, 0.008))
         y = _row(group, table, row, y, ends, bold=place in table.sums)
     return y
 
@@ -98,20 +88,20 @@ def _row(
     group: Group, table: Table, cells: Sequence[str], top: float, ends: Sequence[float], *, bold: bool = False,
     head: bool = False,
 ) -> float:  # fmt: skip
-    size = LIST_TEXT * 0.9 if head else LIST_TEXT
+    size = DESK_TEXT * 0.9 if head else DESK_TEXT
     lines = 1
     start = 0.0
     for place, (text, end) in enumerate(zip(cells, ends, strict=True)):
-        base = top + LIST_TEXT + _AIR
+        base = top + DESK_TEXT + _AIR
         fill = GREY if head else BLACK
         if place < table.words:
             broken = wrapped(text, end - start, size, bold, most=4)
             lines = max(lines, len(broken))
             for number, line in enumerate(broken):
-                group.text(shown(line), _LEFT + start, base + number * _LINE, size, bold=bold, fill=fill,
+                group.text(shown(line), LEFT + start, base + number * _LINE, size, bold=bold, fill=fill,
                            data={"list": table.name})  # fmt: skip
         elif text:
-            group.text(shown(text), _LEFT + end, base, size, anchor="end", bold=bold, fill=fill,
+            group.text(shown(text), LEFT + end, base, size, anchor="end", bold=bold, fill=fill,
                        data={"list": table.name})  # fmt: skip
         start = end + _GAP
     return top + lines * _LINE + _AIR
@@ -122,7 +112,7 @@ def _ends(table: Table, room: float) -> list[float]:
     rows = [table.head, *table.rows]
     need = [
         max(
-            width_of(row[place], LIST_TEXT, bold=number == 0 or number - 1 in table.sums)
+            width_of(row[place], DESK_TEXT, bold=number == 0 or number - 1 in table.sums)
             for number, row in enumerate(rows)
         )
         for place in range(len(table.head))

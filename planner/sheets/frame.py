@@ -14,7 +14,7 @@ from planner.sheets.columns import Block, Columns, Picture, Row
 from planner.sheets.desk import LONGEST_NAME, SHORT_NAME, Desk, Noted, plate_size, plate_words
 from planner.sheets.marks import SEVERITY_WORDS
 from planner.sheets.rules import CHECK, check_rules, corners, rulers
-from planner.sheets.style import BLACK, LIST_TEXT, WHITE
+from planner.sheets.style import BLACK, LIST_TEXT, NAME_TEXT, TITLE_TEXTS, WHITE
 from planner.sheets.svg import Paint, box_path
 from planner.sheets.text import cut_at, cut_to, cut_within, shown, tied, width_of
 
@@ -22,8 +22,12 @@ BETWEEN: Final = "  \u2014  "
 """Between two things that stand on one line."""
 
 _RIGHT: Final = 0.4
+_OVER: Final = 0.2
+"""Of a column: so little over is no column of its own."""
+_SLACK: Final = 0.7
+"""Inches that a column may stay short, as no row is broken."""
 _FOOT: Final = 1.75
-_JOBS: Final = 1.2
+_JOBS: Final = 1.45
 """Width of the column with the numbers of jobs."""
 _BETWEEN: Final = 0.85
 """Between the metal and the lists: room for the marks of cuts that run off the edge."""
@@ -77,9 +81,14 @@ def draw_frame(
     work_height = max(view.page_height, CHECK + 0.4)
     left = LEFT + max(view.page_width, CHECK + 0.3) + _BETWEEN
     columns = Columns(canvas, layer, left, TOP - 0.55, work_height + _FOOT - 0.1)
+    # A little that is over makes the page higher rather than wider by a column that is all but empty.
+    needed = columns.needed(blocks)
+    full = int(needed / columns.height)
+    if full and needed < (full + _OVER) * columns.height:
+        columns.height = needed / full + _SLACK
     for block in blocks:
         columns.add(block)
-    width, height = columns.right + _RIGHT, TOP + work_height + _FOOT
+    width, height = columns.right + _RIGHT, max(TOP + work_height + _FOOT, columns.top + columns.height + 0.2)
     canvas.drawing.size(width, height)
     canvas.background.path(box_path((0, 0, width, height)), Paint(fill=WHITE))
     rulers(layer, view, zero)
@@ -99,13 +108,14 @@ def draw_heading(canvas: Canvas, heading: Heading, width: float, left: float = L
     # White on black only on the metal's side: nobody takes one sheet for the other, in print without colour either.
     ground, ink = (BLACK, WHITE) if canvas.view.mirrored else (WHITE, BLACK)
     layer.path(box_path((left, 0.3, room, 0.66)), Paint(BLACK, 0.03, fill=ground))
-    layer.text(name, left + 0.2, 0.8, 0.44, bold=True, fill=ink, data={"part": "view-name"})
-    if room > width_of(name, 0.44, True) + width_of(place, 0.44, True) + 1:
-        layer.text(place, left + room - 0.2, 0.8, 0.44, anchor="end", bold=True, fill=ink, data={"part": "flat"})
-    for (words, bold), y, size in zip(heading.lines, (1.22, 1.7, 1.46), (0.2, 0.18, 0.16), strict=True):
+    if room > width_of(name, NAME_TEXT, True) + width_of(place, NAME_TEXT, True) + 1:
+        layer.text(place, left + room - 0.2, 0.8, NAME_TEXT, anchor="end", bold=True, fill=ink, data={"part": "flat"})
+    shortened = shown(cut_to(name, room - 0.4, NAME_TEXT, bold=True))
+    layer.text(shortened, left + 0.2, 0.8, NAME_TEXT, bold=True, fill=ink, data={"part": "view-name"})
+    for (words, bold), y, size in zip(heading.lines, (1.24, 1.52, 1.79), TITLE_TEXTS, strict=True):
         if words:
             line = shown(cut_to(words, room, size, bold))
-            canvas.drawing.text(line, left, y, size, bold=bold, data={"part": "title"})
+            layer.text(line, left, y, size, bold=bold, data={"part": "title"})
 
 
 def said(name: str, heading: str, sentences: Sequence[str]) -> Block:
@@ -116,7 +126,7 @@ def said(name: str, heading: str, sentences: Sequence[str]) -> Block:
 def legend(canvas: Canvas) -> Block:
     """Give the legend: every kind that was drawn, and no other."""
     rows = [Row((words,), swatch=kind) for kind, words in canvas.used()]
-    return Block("legend", "LEGEND", rows, (0.65,))
+    return Block("legend", "LEGEND", rows, (0.75,))
 
 
 def jobs_list(desk: Desk) -> Block:
@@ -151,7 +161,7 @@ def findings_list(findings: Sequence[Noted]) -> Block:
             rows.append(Row((f"Cure: {cut_at(record.cure, 300)}",), follows=True))
     severities = dict.fromkeys(noted.record.severity for noted in findings)
     keys = [Row((f"{_SHAPES[severity]}: {SEVERITY_WORDS[severity]}",)) for severity in severities]
-    return Block("findings", "FINDINGS", [*rows, *keys], (0.42,))
+    return Block("findings", "FINDINGS", [*rows, *keys], (0.45,))
 
 
 _SHAPES: Final = {"stop": "black octagon", "warn": "triangle", "note": "diamond"}
@@ -177,7 +187,7 @@ def plates_list(desk: Desk, mirrored: bool) -> Block:
         "plates",
         f"PLATES ON THIS FLAT: {len(rows)}",
         rows,
-        (0.0, 0.36, 3.45, 4.25),
+        (0.0, 0.42, 4.1, 4.95),
         ("No.", "job, plate, size, mounting", "from left", "from bottom"),
     )
 
@@ -185,4 +195,4 @@ def plates_list(desk: Desk, mirrored: bool) -> Block:
 def tints_list(desk: Desk) -> Block:
     """Give the list that the tint keys refer to."""
     rows = [Row((f"T{place}", cut_at(name, 80))) for place, name in enumerate(desk.patterns, start=1)]
-    return Block("tints", "TINT PATTERNS", rows, (0.0, 0.45))
+    return Block("tints", "TINT PATTERNS", rows, (0.0, 0.5))

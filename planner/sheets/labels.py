@@ -1,13 +1,21 @@
-"""Finding room for labels: which size, how many lines, level or upright, and where, without touching another label."""
+"""Finding room for labels: which size, how many lines, level or upright, and where, without touching another label.
+
+No label lies on the edge of an image. Where a room has no place for even the shortest form of its label, `leaders`
+puts it beside.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Final, TypeAlias
 
+import numpy as np
+from numpy.typing import NDArray
+
 from planner.plan import Box
+from planner.sheets.ground import Boxes, Ground, Region
 from planner.sheets.style import SMALLEST_TEXT, WHITE
 from planner.sheets.svg import Group, Paint, box_path
 from planner.sheets.text import shown, width_of, wrapped
@@ -25,16 +33,23 @@ _LARGE: Final = 0.25
 """Share of its room above which a label is made smaller than it need be."""
 _TOO_LARGE: Final = 0.3
 """Share of its room above which a shorter form of a label is better than the fuller one, if not said otherwise."""
-_STEPS: Final = (0.0, 1.0, 0.5, 0.05, 0.95, 0.15, 0.85, 0.35, 0.65)
+_PLACES: Final = 40
+"""Places that are tried along each side of a room, at most."""
+_STEP: Final = 0.025
+"""Inches; places that are tried lie no closer."""
 _SMALLER: Final = 3
 """How many smaller sizes are tried for the sake of the work beneath."""
 _WORTH: Final = 0.1
 """Share of the label that must come off the work to be worth a size."""
 _SHORTER: Final = 0.25
-"""Cost for its size that a label must save to be worth a shorter form."""
+"""Share of the label that a shorter form must keep off the work to be worth it."""
 _BEARABLE: Final = 0.3
-"""Cost for its size at which a label need not be made shorter."""
+"""Share of a label on the work at which it need not be made shorter."""
+_OFF: Final = 0.05
+"""What lying as far from the wanted place as a room allows costs, as a share of the label."""
 _SAME: Final = 1e-9
+NOT_SMALLER: Final = 0.11
+"""Inches; the smallest text of what a label says beyond its shortest form: that is not worth a closer look."""
 _LINES_EACH: Final = 2
 _STRIP: Final = (1.25, 5.0)
 """At most so wide in inches, and so many times as long: a room in which a label is written on one line."""
@@ -52,11 +67,6 @@ def in_one_line(room: Box, tiers: Sequence[Lines]) -> Sequence[Lines]:
     return [*strips[:-1], *tiers]
 
 
-def no_cost(_box: Box) -> float:
-    """Find every place as good as any other."""
-    return 0.0
-
-
 @dataclass(slots=True)
 class Places:
     """What is taken on a page, so that no two labels meet. Boxes have their corner at the upper left."""
@@ -67,9 +77,18 @@ class Places:
         """Say whether a box touches nothing that is taken."""
         return not any(_meet(box, other) for other in self.taken)
 
-    def within(self, room: Box) -> Places:
-        """Give only what is taken of a room; the rest of the page need not be asked again and again."""
-        return Places([other for other in self.taken if _meet(room, other)])
+    def all_free(self, boxes: Boxes) -> NDArray[np.bool_]:
+        """Say of each box whether it touches nothing that is taken."""
+        free = np.ones(len(boxes), dtype=bool)
+        if not len(boxes):
+            return free
+        left, top = boxes[:, :2].min(axis=0)
+        right, foot = (boxes[:, :2] + boxes[:, 2:]).max(axis=0)
+        for x, y, width, height in self.taken:
+            if x < right and y < foot and x + width > left and y + height > top:
+                across = (x < boxes[:, 0] + boxes[:, 2]) & (boxes[:, 0] < x + width)
+                free &= ~(across & (y < boxes[:, 1] + boxes[:, 3]) & (boxes[:, 1] < y + height))
+        return free
 
     def take(self, box: Box) -> None:
         """Take a box."""
@@ -104,79 +123,94 @@ def fitted(
     tiers: Sequence[Lines],
     places: Places,
     *,
-    inside: Callable[[Box], bool] | None = None,
-    cost: Callable[[Box], float] = no_cost,
+    ground: Ground | None = None,
+    region: Region | None = None,
+    toward: tuple[float, float] | None = None,
     largest: float = SIZES[0],
+    least: float = 0.0,
     share: float = _TOO_LARGE,
+    large: bool = False,
 ) -> Label | None:
     """Give the fullest label that fits into a room, or None; its box is taken.
 
     ``tiers`` are ever shorter forms of the same label. A label is made smaller before it is made shorter; where it
     would hide most of the room it is made smaller than it need be, and then shorter, to leave the work open to view.
-    Of the places that are free the one of least ``cost`` is chosen; where even that one hides much, a shorter form that
-    hides clearly less.
+    It lies on nothing that the ``ground`` bars, and within the ``region``. Of the places that are left the one is
+    chosen that hides least and lies nearest to ``toward``, the middle of the room if nothing is said; where even that
+    one hides much, a shorter form that hides clearly less. ``large``: being read from afar is worth more than what lies
+    beneath.
     """
-    here = places.within(room)
-    best, least = None, math.inf
+    wanted = toward or (room[0] + room[2] / 2, room[1] + room[3] / 2)
+    search = _Search(room, places, ground, region, wanted, large)
+    best, lowest = None, math.inf
     for tier, lines in enumerate(tiers, start=1):
         for upright, sizes in _WAYS:
-            ways = _ways(room, lines, upright, [size for size in sizes if size <= largest], here, inside)
-            if not ways or (tier < len(tiers) and _share(ways[0].box, room) > share):
+            found = search.best(lines, upright, [size for size in sizes if least <= size <= largest])
+            if found is None or (tier < len(tiers) and _share(found[0].box, room) > share):
                 continue
-            label, hidden = _best(ways, cost)
-            if hidden + _SHORTER * tier < least - _SAME:
-                best, least = label, hidden + _SHORTER * tier
+            label, hidden = found
+            if hidden + _SHORTER * tier < lowest - _SAME:
+                best, lowest = label, hidden + _SHORTER * tier
             break
-        if best is not None and least <= _BEARABLE + _SHORTER * tier:
+        if best is not None and lowest <= _BEARABLE + _SHORTER * tier:
             break
     if best is not None:
         places.take(best.box)
     return best
 
 
-def _ways(
-    room: Box,
-    lines: Lines,
-    upright: bool,
-    sizes: Sequence[float],
-    places: Places,
-    inside: Callable[[Box], bool] | None,
-) -> list[Label]:
-    """Give the labels of the largest size that is not too large for its room, and of a few smaller sizes."""
-    found: list[list[Label]] = []
-    for size in sizes:
-        broken = _broken(lines, room[3 if upright else 2] - 2 * (_PADDING + _CLEAR), size)
-        if broken is None:
-            continue
-        spots = [
-            Label(tuple(broken), size, upright, spot)
-            for spot in _spots(room, *_extent(broken, size, upright))
-            if places.free(spot) and (inside is None or inside(spot))
-        ]
-        if not spots:
-            continue
-        if found and _share(found[0][0].box, room) > _LARGE:
-            found = []
-        found.append(spots)
-        if len(found) > _SMALLER:
-            break
-    return [label for labels in found for label in labels]
+@dataclass(frozen=True, slots=True)
+class _Search:
+    """Looks for the best place of a label in a room."""
+
+    room: Box
+    places: Places
+    ground: Ground | None
+    region: Region | None
+    toward: tuple[float, float]
+    large: bool
+
+    def best(self, lines: Lines, upright: bool, sizes: Sequence[float]) -> tuple[Label, float] | None:
+        """Give the best label, and what it hides: of the largest size that is not too large, or somewhat smaller."""
+        found: list[tuple[Label, float]] = []
+        for size in sizes:
+            broken = _broken(lines, self.room[3 if upright else 2] - 2 * (_PADDING + _CLEAR), size)
+            if broken is None:
+                continue
+            spot = self._spot(*extent(broken, size, upright))
+            if spot is None:
+                continue
+            if found and _share(found[0][0].box, self.room) > _LARGE:
+                found = []
+            found.append((Label(tuple(broken), size, upright, spot[0]), spot[1]))
+            if self.large:
+                break
+            # A smaller size must keep a good part of the label off the work, or the larger one is read more easily.
+            if len(found) > _SMALLER or (found[0][1] <= _WORTH and _share(found[0][0].box, self.room) <= _LARGE):
+                break
+        ranked = [(hidden + _WORTH * place, place) for place, (_, hidden) in enumerate(found)]
+        return found[min(ranked)[1]] if ranked else None
+
+    def _spot(self, width: float, height: float) -> tuple[Box, float] | None:
+        boxes = _spots(self.room, width, height)
+        if not len(boxes):
+            return None
+        if self.region is not None:
+            boxes = boxes[self.region.holds(boxes)]
+        if self.ground is not None and len(boxes):
+            boxes = boxes[self.ground.open(boxes)]
+        boxes = boxes[self.places.all_free(boxes)]
+        if not len(boxes):
+            return None
+        hidden = np.zeros(len(boxes)) if self.ground is None else self.ground.hidden(boxes)
+        away = np.hypot(boxes[:, 0] + width / 2 - self.toward[0], boxes[:, 1] + height / 2 - self.toward[1])
+        place = int(np.argmin(np.round(hidden + _OFF * away / math.hypot(*self.room[2:]), 9)))
+        x, y = boxes[place, :2]
+        return (float(x), float(y), width, height), float(hidden[place])
 
 
-def _best(labels: Sequence[Label], cost: Callable[[Box], float]) -> tuple[Label, float]:
-    # A smaller size must keep a good part of the label off the work, or the larger one is read more easily.
-    best, least = labels[0], math.inf
-    for label in labels:
-        smaller = _WORTH * sum(label.size < size <= labels[0].size for size in SIZES)
-        if smaller >= least:
-            break
-        hidden = cost(label.box) / (label.box[2] * label.box[3]) + smaller
-        if hidden < least - _SAME:
-            best, least = label, hidden
-    return best, least
-
-
-def _extent(lines: Lines, size: float, upright: bool) -> tuple[float, float]:
+def extent(lines: Lines, size: float, upright: bool) -> tuple[float, float]:
+    """Give the width and the height of a label's box."""
     width = max(width_of(text, size, bold) for text, bold in lines) + 2 * _PADDING
     height = size * (1 + (len(lines) - 1) * LINE_STEP) + 1.5 * _PADDING
     return (height, width) if upright else (width, height)
@@ -201,14 +235,22 @@ def _broken(lines: Lines, width: float, size: float) -> Lines | None:
     return broken or None
 
 
-def _spots(room: Box, width: float, height: float) -> Iterator[Box]:
+def _spots(room: Box, width: float, height: float) -> Boxes:
     left, top = room[0] + _CLEAR, room[1] + _CLEAR
     across, down = room[2] - 2 * _CLEAR - width, room[3] - 2 * _CLEAR - height
     if across < 0 or down < 0:
-        return
-    for y in _STEPS:
-        for x in _STEPS:
-            yield (left + across * x, top + down * y, width, height)
+        return np.empty((0, 4))
+    return boxes_at(left + _shares(across) * across, top + _shares(down) * down, width, height)
+
+
+def _shares(way: float) -> NDArray[np.float64]:
+    return np.linspace(0.0, 1.0, max(3, min(_PLACES, int(way / _STEP))))
+
+
+def boxes_at(across: NDArray[np.float64], down: NDArray[np.float64], width: float, height: float) -> Boxes:
+    """Give boxes of one size at every crossing of these places across and down."""
+    y, x = np.meshgrid(down, across, indexing="ij")
+    return np.stack((x.ravel(), y.ravel(), np.full(x.size, width), np.full(x.size, height)), axis=1)
 
 
 def _meet(one: Box, other: Box) -> bool:

@@ -11,7 +11,7 @@ from typing import Final
 
 import numpy as np
 import shapely
-from shapely import MultiLineString, MultiPolygon
+from shapely import MultiPolygon
 
 from planner.plan import Ring, Shape
 from planner.sheets.svg import FEWER, shape_path
@@ -51,12 +51,6 @@ def rough_area(shape: Shape, tolerance: float) -> MultiPolygon:
     return MultiPolygon([one for part in sound for one in shapely.get_parts(part) if one.geom_type == "Polygon"])
 
 
-def rough_lines(shape: Shape, tolerance: float) -> MultiLineString:
-    """Give the thinned edges of an area."""
-    rings = [ring for polygon in thinned(shape, tolerance) for ring in polygon]
-    return MultiLineString([(*ring, ring[0]) for ring in rings])
-
-
 def _thin(lines: Sequence[Ring], tolerance: float, *, closed: bool) -> list[Ring]:
     if not lines:
         return []
@@ -72,5 +66,5 @@ def _thin(lines: Sequence[Ring], tolerance: float, *, closed: bool) -> list[Ring
         if closed and len(corners) < 4:
             found.append(line)
         else:
-            found.append(tuple((float(x), float(y)) for x, y in (corners[:-1] if closed else corners)))
+            found.append(tuple(map(tuple, (corners[:-1] if closed else corners).tolist())))
     return found

@@ -6,6 +6,7 @@ import math
 from typing import Final, Literal
 
 from planner.plan import Box
+from planner.sheets.ground import Ground
 from planner.sheets.labels import Places
 from planner.sheets.style import BLACK, GREY, WHITE
 from planner.sheets.svg import Group, Paint, circle_path, line_path, polygon_path
@@ -55,11 +56,13 @@ def mark_near(
     at: tuple[float, float],
     within: Box,
     places: Places,
+    ground: Ground,
     data: dict[str, str],
 ) -> None:
-    """Draw a symbol at a place, or beside it with a pointer when something else is there already."""
+    """Draw a symbol at a place, or beside it with a pointer when a label or the edge of an image is there."""
     spots = [spot for spot in _round_about(at) if _inside(box_about(*spot), within)] or [at]
-    spot = next((spot for spot in spots if places.free(box_about(*spot))), spots[0])
+    free = [spot for spot in spots if places.free(box_about(*spot))] or spots
+    spot = next((spot for spot in free if ground.is_open(box_about(*spot))), free[0])
     places.take(box_about(*spot))
     if math.dist(spot, at) > RADIUS:
         group.path(line_path((*spot, *at)), Paint(GREY, 0.012))
@@ -69,7 +72,7 @@ def mark_near(
 
 def _round_about(at: tuple[float, float]) -> list[tuple[float, float]]:
     rings = [(at[0], at[1])]
-    for ring in range(1, 7):
+    for ring in range(1, 9):
         for eighth in range(8):
             turn = math.radians(45 * eighth)
             away = ring * RADIUS * 2.2

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from typing import Final
 
-from planner.geometry import shape_of
-from planner.lengths import size_text
-from planner.plan import Box, Flat, Person, Placement, Plan, PlateRecord
+from planner.plan import Flat, Person, Placement, Plan, PlateRecord, Shape
 from planner.sheets.additions import draw_marks, mark_looks, steps_list, write_marks
-from planner.sheets.art import draw_art, is_solid
+from planner.sheets.art import draw_art
 from planner.sheets.canvas import LEFT, TOP, Canvas
 from planner.sheets.cautions import metal_cautions
-from planner.sheets.cuts import cuts_list, draw_cuts, mark_cuts
+from planner.sheets.columns import Block
+from planner.sheets.cuts import draw_cuts, mark_cuts
 from planner.sheets.desk import SHORT_NAME, Desk, plate_size, plate_words
 from planner.sheets.frame import (
     draw_frame,
@@ -24,15 +22,17 @@ from planner.sheets.frame import (
     said,
     tints_list,
 )
-from planner.sheets.labels import Places, fitted
-from planner.sheets.looking import seen_path
+from planner.sheets.ground import Ground
+from planner.sheets.labels import Places
+from planner.sheets.leftovers import draw_leftovers, label_leftovers
+from planner.sheets.looking import COVERED, seen_path
 from planner.sheets.sawing import draw_sawing, saw_list, saw_looks
 from planner.sheets.style import zone_kind, zone_letter
-from planner.sheets.svg import Group, box_path, shape_path
+from planner.sheets.svg import Group, shape_path
 from planner.sheets.text import cut_at
+from planner.sheets.under import ground_of
 from planner.sheets.views import View
 from planner.sheets.work import (
-    cost_of_hiding,
     draw_blanks,
     draw_findings,
     draw_metal,
@@ -45,9 +45,6 @@ from planner.sheets.work import (
 )
 
 NAME = "WRONG-READING - metal side"
-
-_SCRAP_TAGS: Final = 3
-"""Of what is left of a free flat, only the largest pieces are named."""
 
 _USE = (
     "The metal as you see it, printing side up: the mirror image of the stripper's sheet, left for right. Copy reads "
@@ -66,7 +63,7 @@ def metal_sheet(plan: Plan, flat: Flat, people: Collection[Person]) -> str:
     looks = {**desk.zone_looks(cutters), **saw_looks(desk), **mark_looks(desk, "metal")}
     canvas = Canvas("metal", view, title, words, looks)
     draw_metal(canvas, desk)
-    _draw_leftovers(canvas, desk)
+    draw_leftovers(canvas, desk)
     if not desk.free:
         draw_blanks(canvas, desk)
     draw_flanges(canvas, desk)
@@ -79,24 +76,25 @@ def metal_sheet(plan: Plan, flat: Flat, people: Collection[Person]) -> str:
     draw_marks(canvas, desk, "metal")
     places = Places()
     numbers = canvas.upright("cut-numbers", "Cut numbers")
-    mark_cuts(canvas, desk, numbers, places)
-    draw_findings(canvas, desk, places)
+    ground = ground_of(canvas, desk, open_wanted=kept_open(desk), lines=zone_edges(desk))
+    mark_cuts(canvas, desk, numbers, places, ground)
+    draw_findings(canvas, desk, places, ground)
     labels = canvas.upright("labels", "Labels")
     # Which cutter goes where is found on the drawing only; what a plate is stands in the list as well.
-    tag_tints(canvas, desk, labels, places)
-    tag_zones(canvas, desk, labels, places)
+    tag_tints(canvas, desk, labels, places, ground)
+    tag_zones(canvas, desk, labels, places, ground)
     for number, placement, record in desk.numbered:
-        _label(canvas, desk, labels, places, number, placement, record)
-    _label_leftovers(canvas, desk, labels, places)
-    label_grip(canvas, desk, labels, places)
-    write_marks(canvas, desk, "metal", labels, places)
+        _label(canvas, desk, labels, places, ground, number, placement, record)
+    label_leftovers(canvas, desk, labels, places, ground)
+    label_grip(canvas, desk, labels, places, ground)
+    write_marks(canvas, desk, "metal", labels, places, ground)
     blocks = [
         said("use", "HOW TO READ THIS SHEET", _USE),
         steps_list(desk, people),
         jobs_list(desk),
         legend(canvas),
         said("cautions", "CAUTIONS", metal_cautions(flat.sheet.metal)),
-        *cuts_list(desk, view),
+        *_cut_apart(desk),
         *saw_list(desk),
         findings_list(desk.findings),
         tints_list(desk),
@@ -106,13 +104,22 @@ def metal_sheet(plan: Plan, flat: Flat, people: Collection[Person]) -> str:
     return canvas.drawing.markup()
 
 
+def _cut_apart(desk: Desk) -> list[Block]:
+    """Say where the cuts are listed."""
+    if not desk.cuts:
+        return []
+    words = f"The {len(desk.cuts)} cuts are listed on the shear sheet, flat-{desk.flat.number:02d}-shear.svg."
+    return [said("cutting", "CUTTING APART", (words,))]
+
+
 def draw_zones(canvas: Canvas, desk: Desk) -> None:
     """Draw the dead metal of every plate, by cutter."""
     layer = canvas.layer("zones", "Dead metal by cutter")
     for number, placement, _ in desk.numbered:
         group = layer.group(f"zones-{number}", data={"plate": placement.plate})
         for zone in placement.zones:
-            canvas.draw(group, zone_kind(desk.cutter_place(zone.cutter)), seen_path(zone.shape))
+            # The router's page of the plate has every corner; here the zone is only found.
+            canvas.draw(group, zone_kind(desk.cutter_place(zone.cutter)), seen_path(zone.shape, COVERED))
 
 
 def draw_flanges(canvas: Canvas, desk: Desk) -> None:
@@ -124,18 +131,15 @@ def draw_flanges(canvas: Canvas, desk: Desk) -> None:
         canvas.draw(group, "staying", seen_path(placement.staying))
 
 
-def _draw_leftovers(canvas: Canvas, desk: Desk) -> None:
-    layer = canvas.layer("offcuts", "Offcuts and scrap")
-    for part in desk.flat.cut_tree:
-        if part.use in ("offcut", "scrap"):
-            canvas.draw(layer, part.use, box_path(part.box))
-    for rest in desk.flat.rest:
-        if rest.use != "grip":
-            canvas.draw(layer, rest.use, seen_path(rest.shape))
-
-
 def _label(
-    canvas: Canvas, desk: Desk, group: Group, places: Places, number: int, placement: Placement, record: PlateRecord
+    canvas: Canvas,
+    desk: Desk,
+    group: Group,
+    places: Places,
+    ground: Ground,
+    number: int,
+    placement: Placement,
+    record: PlateRecord,
 ) -> None:
     head = (f"{number} {desk.job_words(record.job)}", True)
     brief = (f"{number} {desk.job_words(record.job, SHORT_NAME)}", True)
@@ -143,44 +147,33 @@ def _label(
     size = (plate_size(placement, record, mirrored=True), False)
     mounting = (cut_at(record.mounting, 20), False)
     short = (str(number), True)
-    hidden = [placement.flange, placement.staying, *(zone.shape for zone in placement.zones if zone.cutter is None)]
-    # The router goes along these edges; a label within what prints or within one zone hides nothing.
-    edges = [placement.outline, placement.printing, *(zone.shape for zone in placement.zones)]
-    # Of art there is more to see than its edges.
-    lines = [film.image for film in placement.films if is_solid(film)]
     tiers = [[head, name, size, mounting], [head, name, size], [head, size], [head], [brief, size], [brief], [short]]
-    cost = cost_of_hiding(canvas.view, hidden, edges, lines)
-    label_plate(canvas, desk, group, (number, placement), tiers, places, cost, 0.16)
+    label_plate(canvas, desk, group, (number, placement), tiers, places, ground, 0.16)
 
 
-def tag_zones(canvas: Canvas, desk: Desk, group: Group, places: Places) -> None:
+def kept_open(desk: Desk) -> list[Shape]:
+    """Give what labels had better not hide on the metal: flanges, staying metal, and what hand tools take."""
+    return [
+        shape
+        for placement in desk.flat.placements
+        for shape in (
+            placement.flange,
+            placement.staying,
+            *(zone.shape for zone in placement.zones if zone.cutter is None),
+        )
+        if shape
+    ]
+
+
+def zone_edges(desk: Desk) -> list[Shape]:
+    """Give the zones of the cutters: the router goes along their edges; within one a label hides nothing."""
+    return [zone.shape for placement in desk.flat.placements for zone in placement.zones if zone.cutter is not None]
+
+
+def tag_zones(canvas: Canvas, desk: Desk, group: Group, places: Places, ground: Ground) -> None:
     """Write the letter of its cutter into each zone that has room for it."""
     for placement in desk.flat.placements:
         for zone in placement.zones:
             place = desk.cutter_place(zone.cutter)
             if place is not None:
-                tag_areas(canvas, group, zone.shape, zone_letter(place), places)
-
-
-def _label_leftovers(canvas: Canvas, desk: Desk, group: Group, places: Places) -> None:
-    for part in desk.flat.cut_tree:
-        _label_leftover(canvas, group, places, part.use or "", part.box)
-    for rest in desk.flat.rest:
-        if rest.use == "offcut":
-            left, bottom, right, top = shape_of(rest.shape).bounds
-            _label_leftover(canvas, group, places, "offcut", (left, bottom, right - left, top - bottom))
-        elif rest.use == "scrap":
-            tag_areas(canvas, group, rest.shape, "scrap", places, most=_SCRAP_TAGS)
-
-
-def _label_leftover(canvas: Canvas, group: Group, places: Places, use: str, box: Box) -> None:
-    size = (size_text(box[2], box[3]), False)
-    tiers = {
-        "offcut": [[("OFFCUT", True), size], [(f"OFFCUT {size[0]}", True)], [("OFFCUT", True)]],
-        "scrap": [[("scrap", False)]],
-    }.get(use)
-    if tiers is None:
-        return
-    label = fitted(canvas.view.box_on_page(box), tiers, places)
-    if label is not None:
-        label.draw(group, {"label": use})
+                tag_areas(canvas, group, zone.shape, zone_letter(place), places, ground)

@@ -14,12 +14,14 @@ from planner.sheets.cautions import ALL, MAGNESIUM, STRIPPER
 from planner.sheets.columns import Block, Row
 from planner.sheets.desk import Desk
 from planner.sheets.frame import draw_frame, findings_list, flat_heading, jobs_list, legend, plates_list, said
+from planner.sheets.ground import Ground
 from planner.sheets.labels import Places, fitted
-from planner.sheets.style import BLACK, BLUE, GREEN, GREY, PURPLE, TONE, Hatch, Look
+from planner.sheets.style import BLUE, GREEN, GREY, LINES, PURPLE, TONE, Hatch, Look
 from planner.sheets.svg import FEWER, Group, Paint, box_path, shape_path
 from planner.sheets.text import cut_at
+from planner.sheets.under import ground_of
 from planner.sheets.views import View
-from planner.sheets.work import cost_of_hiding, draw_metal, label_plate, tag_areas
+from planner.sheets.work import label_plate, tag_areas
 
 _OPENS: Final = (
     Hatch(0.09, (45,), 0.009, colour=BLUE),
@@ -61,7 +63,7 @@ def _sheet(plan: Plan, flat: Flat, number: int, passes: list[PassRecord]) -> str
     words = f"Passes over the flat at true size on {desk.sheet_words()}: {cut_at(first.reason, 200)}."
     looks = {**_looks(passes), **mark_looks(desk, first.sheet)}
     canvas = Canvas(f"pass-{number}", view, f"Flat {flat.number}, {name}", words, looks)
-    draw_metal(canvas, desk)
+    _draw_edge(canvas, desk)
     _draw_masks(canvas, passes)
     _draw_opens(canvas, passes)
     _draw_plates(canvas, desk)
@@ -70,12 +72,13 @@ def _sheet(plan: Plan, flat: Flat, number: int, passes: list[PassRecord]) -> str
     draw_art(canvas, desk, "overlays")
     draw_marks(canvas, desk, first.sheet)
     places = Places()
+    # The films that are not of these passes lie covered: only their outlines are drawn.
+    ground = ground_of(canvas, desk)
     labels = canvas.upright("labels", "Labels")
-    _tag_passes(canvas, labels, passes, places)
-    write_marks(canvas, desk, first.sheet, labels, places)
+    _tag_passes(canvas, labels, passes, places, ground)
+    write_marks(canvas, desk, first.sheet, labels, places, ground)
     for place, placement, _ in desk.numbered:
-        cost = cost_of_hiding(view, [], [placement.outline], [placement.printing])
-        label_plate(canvas, desk, labels, (place, placement), [[(str(place), True)]], places, cost, 0.16)
+        label_plate(canvas, desk, labels, (place, placement), [[(str(place), True)]], places, ground, 0.18)
     blocks = [
         said("use", "HOW TO USE THIS SHEET", (*(_USE_METAL if mirrored else _USE_GLASS), *_USE)),
         _passes_list(desk, passes, view),
@@ -97,13 +100,21 @@ def _cautions(metal: str) -> tuple[str, ...]:
 def _looks(passes: list[PassRecord]) -> dict[str, Look]:
     looks = {
         "pass-mask": Look("covered or stopped out in every pass", Paint(GREY, 0.006, fill=TONE)),
-        "pass-frame": Look("frame, as it lies", Paint(BLACK, 0.022, (0.3, 0.06, 0.05, 0.06)), line=True),
-        "pass-film": Look("film laid for this pass", Paint(BLUE, 0.018, (0.14, 0.06)), line=True),
+        "pass-frame": Look("frame, as it lies", LINES["limit"].of(), line=True),
+        "pass-film": Look("film laid for this pass", LINES["over"].of(BLUE), line=True),
     }
     for place, one in enumerate(passes):
         hatch = _OPENS[place % len(_OPENS)]
         looks[f"pass-open-{place + 1}"] = Look(f"{place + 1}: {cut_at(one.name, 60)}", Paint(hatch.colour, 0.01), hatch)
     return looks
+
+
+def _draw_edge(canvas: Canvas, desk: Desk) -> None:
+    """Draw the edge of the metal; its margins lie under the mask and say nothing here."""
+    sheet = desk.flat.sheet
+    canvas.draw(canvas.layer("sheet", "Sheet"), "sheet", box_path((0.0, 0.0, sheet.width, sheet.height)))
+    if desk.flat.spots:
+        canvas.draw(canvas.layer("spots", "Spots of the glass"), "spot", box_path(*desk.flat.spots))
 
 
 def _draw_plates(canvas: Canvas, desk: Desk) -> None:
@@ -145,16 +156,18 @@ def _draw_films(canvas: Canvas, desk: Desk, passes: list[PassRecord]) -> None:
                     canvas.draw(layer, f"image-{film.use}", shape_path(film.image, FEWER), placement.plate)
 
 
-def _tag_passes(canvas: Canvas, group: Group, passes: list[PassRecord], places: Places) -> None:
+def _tag_passes(canvas: Canvas, group: Group, passes: list[PassRecord], places: Places, ground: Ground) -> None:
     """The number of its pass in every area, and at the lower left corner of every frame."""
     for place, one in enumerate(passes, start=1):
         if one.frame is not None:
             left, top, width, height = canvas.view.box_on_page(one.frame)
-            corner = (left + 0.04, top + height - 0.3, min(width, 1.2), 0.26)
-            label = fitted(corner, [[(f"frame {place}", True)], [(str(place), True)]], places, largest=0.16)
+            high = min(height, 2.0)
+            corner = (left + 0.04, top + height - high, min(width, 3.0), high - 0.04)
+            words = [[(f"frame {place}", True)]]
+            label = fitted(corner, words, places, ground=ground, toward=(left, top + height), largest=0.16)
             if label is not None:
                 label.draw(group, {"frame": str(place)})
-        tag_areas(canvas, group, one.opens, str(place), places)
+        tag_areas(canvas, group, one.opens, str(place), places, ground, fuller=f"pass {place}")
 
 
 def _passes_list(desk: Desk, passes: list[PassRecord], view: View) -> Block:
@@ -164,7 +177,7 @@ def _passes_list(desk: Desk, passes: list[PassRecord], view: View) -> Block:
         plates = f"plate{'s' if len(numbers) > 1 else ''} {runs_words(numbers)}" if numbers else ""
         parts = (cut_at(one.name, 120), plates, cut_at(one.notes, 300), _frame_words(one, view))
         rows.append(Row((str(place), "; ".join(part for part in parts if part))))
-    return Block("passes", "PASSES, IN THIS ORDER", rows, (0.0, 0.36))
+    return Block("passes", "PASSES, IN THIS ORDER", rows, (0.0, 0.42))
 
 
 def _frame_words(one: PassRecord, view: View) -> str:

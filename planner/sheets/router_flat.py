@@ -7,20 +7,21 @@ from typing import Final
 
 from planner.plan import Flat, Placement, Plan, PlateRecord
 from planner.sheets.additions import ON_SHEET, draw_marks, mark_looks, steps_list, write_marks
-from planner.sheets.art import draw_art, is_solid
+from planner.sheets.art import draw_art
 from planner.sheets.bench import Job, put, put_line, to_flat
 from planner.sheets.canvas import LEFT, TOP, Canvas
 from planner.sheets.cautions import router_cautions
 from planner.sheets.desk import SHORT_NAME, Desk, plate_words
 from planner.sheets.frame import draw_frame, findings_list, flat_heading, jobs_list, legend, plates_list, said
+from planner.sheets.ground import Ground
 from planner.sheets.labels import Places
-from planner.sheets.looking import COVERED, seen_path
-from planner.sheets.metal import draw_flanges, draw_zones, tag_zones
+from planner.sheets.looking import seen_path
+from planner.sheets.metal import draw_flanges, draw_zones, kept_open, tag_zones, zone_edges
 from planner.sheets.router_lists import flat_work_list, minutes_text, plates_on
 from planner.sheets.svg import Group, circle_path, line_path
+from planner.sheets.under import ground_of
 from planner.sheets.views import View
 from planner.sheets.work import (
-    cost_of_hiding,
     draw_blanks,
     draw_findings,
     draw_metal,
@@ -30,6 +31,8 @@ from planner.sheets.work import (
 
 NAME: Final = "WRONG-READING - router, whole flat"
 
+_OVERVIEW: Final = 0.008
+"""Inches; half of 1/64: near enough to find a place by. The plate's own page has every corner."""
 _USE: Final = (
     "The metal as you see it, printing side up: the mirror image of the stripper's sheet, left for right. Copy reads "
     "the wrong way round; corner A is at the lower RIGHT.",
@@ -52,18 +55,19 @@ def flat_router_sheet(plan: Plan, flat: Flat, jobs: Sequence[Job]) -> str:
     draw_flanges(canvas, desk)
     draw_zones(canvas, desk)
     _draw_whites(canvas, desk, mine)
-    draw_plates(canvas, desk)
+    draw_plates(canvas, desk, _OVERVIEW)
     draw_art(canvas, desk)
     _draw_nails(canvas, desk, mine)
     draw_marks(canvas, desk, "router")
     places = Places()
-    draw_findings(canvas, desk, places)
+    ground = ground_of(canvas, desk, open_wanted=kept_open(desk), lines=zone_edges(desk))
+    draw_findings(canvas, desk, places, ground)
     labels = canvas.upright("labels", "Labels")
-    tag_zones(canvas, desk, labels, places)
+    tag_zones(canvas, desk, labels, places, ground)
     work = dict(mine)
     for number, placement, record in desk.numbered:
-        _label(canvas, desk, labels, places, number, placement, record, work.get(number))
-    write_marks(canvas, desk, "router", labels, places)
+        _label(canvas, desk, labels, places, ground, number, placement, record, work.get(number))
+    write_marks(canvas, desk, "router", labels, places, ground)
     blocks = [
         said("use", "HOW TO READ THIS SHEET", _USE),
         said("cautions", "CAUTIONS", router_cautions(flat.sheet.metal)),
@@ -82,8 +86,7 @@ def _draw_whites(canvas: Canvas, desk: Desk, mine: Sequence[tuple[int, Job]]) ->
     layer = canvas.layer("whites", "Whites left standing")
     for number, job in mine:
         _, placement, record = desk.numbered[number - 1]
-        # An overview; the plate's own page has every corner.
-        path = seen_path(put(to_flat(record, placement), job.record.whites), COVERED)
+        path = seen_path(put(to_flat(record, placement), job.record.whites), _OVERVIEW)
         canvas.draw(layer, "white", path, placement.plate)
 
 
@@ -102,6 +105,7 @@ def _label(
     desk: Desk,
     group: Group,
     places: Places,
+    ground: Ground,
     number: int,
     placement: Placement,
     record: PlateRecord,
@@ -115,8 +119,4 @@ def _label(
     head = (f"{number} {desk.job_words(record.job, SHORT_NAME)}", True)
     name, said_of, short = (plate_words(record), False), (work, False), (str(number), True)
     tiers = [[head, name, said_of], [head, said_of], [short, said_of], [short]]
-    edges = [placement.outline, placement.printing, *(zone.shape for zone in placement.zones)]
-    hidden = [placement.flange, *(zone.shape for zone in placement.zones if zone.cutter is None)]
-    lines = [film.image for film in placement.films if is_solid(film)]
-    cost = cost_of_hiding(canvas.view, hidden, edges, lines)
-    label_plate(canvas, desk, group, (number, placement), tiers, places, cost, 0.16)
+    label_plate(canvas, desk, group, (number, placement), tiers, places, ground, 0.16)

@@ -30,7 +30,7 @@ _LARGEST: Final = 14
 _CRUMB: Final = 0.01
 """Square inches; what hand tools take and is smaller has no number on the drawing and no row of its own."""
 
-_ZONE_STOPS: Final = (0.0, 0.85, 1.62, 2.8, 3.4, 3.82, 4.36)
+_ZONE_STOPS: Final = (0.0, 1.0, 1.9, 3.3, 4.0, 4.5, 5.15)
 _ZONE_HEAD: Final = ("zones", "cutter", "depth", "sq in", "paths", "min", "lb")
 
 
@@ -124,7 +124,7 @@ def work_list(desk: Desk, record: RouterRecord) -> Block:
     if record.nails:
         spots = f"{len(record.nails)} spot{'s' if len(record.nails) > 1 else ''}"
         rows.append(Row(("nails", f"{spots}, {amount_text(record.nail_width)} across: leave the metal there")))
-    return Block("work", "THE WORK ON ONE PLATE", rows, (0.0, 1.3))
+    return Block("work", "THE WORK ON ONE PLATE", rows, (0.0, 1.55))
 
 
 def near_list(near: Sequence[StretchRecord]) -> Block:
@@ -137,7 +137,7 @@ def near_list(near: Sequence[StretchRecord]) -> Block:
     if more > 0:
         rows.append(Row(("", f"{more}", "more, less close:", "thin lines, no number", "")))
     head = ("", "zone", "cutter to detail", "detail's width", "inches long")
-    return Block("near", f"GO SLOW: CLOSE TO FINE DETAIL: {len(near)}", rows, (0.0, 0.5, 1.1, 2.6, 4.0), head)
+    return Block("near", f"GO SLOW: CLOSE TO FINE DETAIL: {len(near)}", rows, (0.0, 0.5, 1.2, 3.05, 4.7), head)
 
 
 def near_text(inches: float) -> str:
@@ -171,7 +171,7 @@ def flat_work_list(desk: Desk, jobs: Sequence[Job]) -> list[Block]:
     figures = (minutes_text(minutes), f"{length:.0f}", str(lifts), ratio_text(travel, nearest), pounds_text(chips))
     rows.append(Row(("ALL", "", str(zones), *figures), bold=True))
     head = ("plate", "cutters", "zones", "min", "cut, in", "lifts", "travel", "chips, lb")
-    stops = (0.0, 0.5, 1.45, 1.95, 2.5, 3.15, 3.7, 4.3)
+    stops = (0.0, 0.6, 1.7, 2.3, 2.95, 3.7, 4.35, 5.05)
     hint = (
         "Cutters in the order of their work, H for hand tools. Travel: lifted, as a share of what it would be by "
         "always going to the nearest path next. Each plate has a page of its own, on which its zones are numbered."
@@ -179,7 +179,7 @@ def flat_work_list(desk: Desk, jobs: Sequence[Job]) -> list[Block]:
     return [
         Block("router-hint", f"ROUTER'S WORK: {len(pages)} PLATE{'S' if len(pages) != 1 else ''}", [Row((hint,))]),
         Block("router", "Plate by plate", rows, stops, head),
-        Block("pages", "Pages", _pages(flat, jobs), (0.0, 2.6)),
+        Block("pages", "Pages", _pages(flat, jobs), (0.0, 3.05)),
     ]
 
 

@@ -16,6 +16,7 @@ from planner.geometry import shape_of
 from planner.plan import Box, PlateRecord, RouterZone, Shape, StretchRecord
 from planner.sheets.canvas import Canvas
 from planner.sheets.desk import Desk
+from planner.sheets.ground import Region
 from planner.sheets.labels import Label, Places, fitted
 from planner.sheets.looking import rough_area
 from planner.sheets.marks import box_about, mark
@@ -102,16 +103,11 @@ class ZoneMarks:
         wide = max(2 * reach * view.scale, width_of(words, _TAG, True) + 0.16)
         high = max(2 * reach * view.scale, _TAG + 0.14)
         room = (x - wide / 2, y - high / 2, wide, high)
-        prepare(part)
-
-        def inside(place: Box) -> bool:
-            left, bottom, width, height = view.box_in_layout(place)
-            return bool(part.contains(box(left, bottom, left + width, bottom + height)))
-
-        def away(place: Box) -> float:
-            return math.dist((x, y), (place[0] + place[2] / 2, place[1] + place[3] / 2))
-
-        label = fitted(room, [[(words, True)]], places, inside=inside, cost=away, largest=_TAG)
+        shape: Shape = (
+            tuple(tuple((px, py) for px, py in ring.coords[:-1]) for ring in (part.exterior, *part.interiors)),
+        )
+        region = Region(view, shape)
+        label = fitted(room, [[(words, True)]], places, region=region, largest=_TAG, share=1.0)
         if label is not None:
             label.draw(group, {"zone": str(zone.number)})
         return label is not None

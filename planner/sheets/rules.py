@@ -18,22 +18,29 @@ _INCH: Final = 0.2
 _QUARTER: Final = 0.1
 
 
-def check_rules(group: Group, across: tuple[float, float], down: tuple[float, float]) -> None:
+SHORT_CHECK: Final = 5
+"""Inches in the check rule of a page that is too low or too narrow for the other."""
+
+
+def check_rules(
+    group: Group, across: tuple[float, float], down: tuple[float, float], inches: tuple[int, int] = (CHECK, CHECK)
+) -> None:
     """Draw a level check rule from its left end and an upright one from its upper end."""
+    level_inches, upright_inches = inches
     x, y = across
-    level = group.group("check-rule", data={"inches": str(CHECK)})
-    ticks = [(x + place, y, x + place, y - length) for place, length in _ticks()]
-    level.path(line_path((x, y, x + CHECK, y), *ticks), _FINE, {"part": "rule"})
-    for inch in range(CHECK + 1):
+    level = group.group("check-rule", data={"inches": str(level_inches)})
+    ticks = [(x + place, y, x + place, y - length) for place, length in _ticks(level_inches)]
+    level.path(line_path((x, y, x + level_inches, y), *ticks), _FINE, {"part": "rule"})
+    for inch in range(level_inches + 1):
         level.text(str(inch), x + inch, y + 0.14, 0.12, anchor="middle")
     x, y = down
-    upright = group.group("check-rule-upright", data={"inches": str(CHECK)})
-    ticks = [(x, y + place, x + length, y + place) for place, length in _ticks()]
-    upright.path(line_path((x, y, x, y + CHECK), *ticks), _FINE, {"part": "rule"})
-    for inch in range(CHECK + 1):
+    upright = group.group("check-rule-upright", data={"inches": str(upright_inches)})
+    ticks = [(x, y + place, x + length, y + place) for place, length in _ticks(upright_inches)]
+    upright.path(line_path((x, y, x, y + upright_inches), *ticks), _FINE, {"part": "rule"})
+    for inch in range(upright_inches + 1):
         upright.text(str(inch), x - 0.06, y + inch + 0.04, 0.12, anchor="end")
     # So that nobody reads a place off it: it stands beside the ruler, and counts the other way.
-    upright.text(f"check rule: {CHECK} in", x + 0.41, y + 2.9, 0.11, turned=True)
+    upright.text(f"check rule: {upright_inches} in", x + 0.41, y + 2.9, 0.11, turned=True)
 
 
 def rulers(group: Group, view: View, zero: tuple[float, float] | None = None) -> None:
@@ -86,9 +93,9 @@ def corners(group: Group, view: View) -> None:
         )
 
 
-def _ticks() -> list[tuple[float, float]]:
+def _ticks(inches: int) -> list[tuple[float, float]]:
     ticks = []
-    for quarter in range(CHECK * 4 + 1):
-        length = _TALL if quarter in (0, CHECK * 4) else _QUARTER if quarter % 4 else _INCH
+    for quarter in range(inches * 4 + 1):
+        length = _TALL if quarter in (0, inches * 4) else _QUARTER if quarter % 4 else _INCH
         ticks.append((quarter / 4, length))
     return ticks

@@ -11,8 +11,8 @@ from planner.sheets.columns import Block
 from planner.sheets.desk import Desk
 from planner.sheets.frame import said
 from planner.sheets.looking import seen_path
-from planner.sheets.style import ORANGE, Look
-from planner.sheets.svg import Paint, shape_path
+from planner.sheets.style import LINES, ORANGE, Look
+from planner.sheets.svg import shape_path
 
 
 def saw_looks(desk: Desk) -> dict[str, Look]:
@@ -20,7 +20,7 @@ def saw_looks(desk: Desk) -> dict[str, Look]:
     if not desk.free:
         return {}
     words = f"sawn out along this line, kerf {amount_text(desk.flat.kerf)}"
-    return {"saw": Look(words, Paint(ORANGE, 0.02, (0.14, 0.05)), line=True)}
+    return {"saw": Look(words, LINES["cut"].of(ORANGE), line=True)}
 
 
 def draw_sawing(canvas: Canvas, desk: Desk) -> None:

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Sequence
 from typing import Final
 
-from shapely import MultiLineString, MultiPolygon, box, clip_by_rect, prepare
-from shapely.geometry.base import BaseGeometry
 from shapely.ops import polylabel
 
 from planner.geometry import shape_of
@@ -16,22 +14,18 @@ from planner.plan import Box, Placement, Shape
 from planner.sheets.art import has_art
 from planner.sheets.canvas import Canvas
 from planner.sheets.desk import LONGEST_NAME, Desk, Noted
-from planner.sheets.labels import SIZES, Lines, Places, fitted, in_one_line, no_cost
-from planner.sheets.looking import COVERED, rough_area, rough_lines, seen_path, thinned
+from planner.sheets.ground import Ground, Region
+from planner.sheets.labels import NOT_SMALLER, SIZES, Lines, Places, fitted, in_one_line
+from planner.sheets.leaders import led
+from planner.sheets.looking import COVERED, seen_path, thinned
 from planner.sheets.marks import mark_near
 from planner.sheets.svg import FEWER, Group, box_path, shape_path
 from planner.sheets.text import cut_at
-from planner.sheets.views import View
 
 _LEAST_TAGGED: Final = 0.06
 """Square inches; an area below it is too small for a tag."""
 _MOST_TAGS: Final = 6
 _SLACK: Final = 1e-6
-_ROUGH: Final = 0.02
-"""Inches; shapes are simplified by so much before labels are weighed against them."""
-_LINE_COST: Final = 0.6
-"""Square inches that must not be hidden which an inch of line counts for."""
-_LIGHT_COST: Final = 0.15
 
 
 def draw_metal(canvas: Canvas, desk: Desk) -> None:
@@ -59,15 +53,17 @@ def draw_blanks(canvas: Canvas, desk: Desk) -> None:
             canvas.draw(layer, "blank", box_path(placement.blank), placement.plate)
 
 
-def draw_plates(canvas: Canvas, desk: Desk) -> None:
-    """Draw each plate, the same group of paths on both sheets: what prints and the outline."""
+def draw_plates(canvas: Canvas, desk: Desk, covered: float = COVERED) -> None:
+    """Draw each plate, the same group of paths on both sheets: what prints and the outline.
+
+    What prints of art is drawn within ``covered`` only, as the art's own path lies over it.
+    """
     layer = canvas.layer("plates", "Plates")
     for number, placement, record in desk.numbered:
         name = f"{number}: {cut_at(record.id, 120)}"
         data = {"plate": placement.plate}
         group = layer.group(f"plate-{number}", data=data, title=name)
-        # Art has more corners than anybody sees; its path is drawn over it with all its detail.
-        shape = thinned(placement.printing, COVERED) if has_art(placement) else placement.printing
+        shape = thinned(placement.printing, covered) if has_art(placement) else placement.printing
         path = shape_path(shape, FEWER)
         canvas.draw(group, "printing", path)
         canvas.draw(group, "outline", shape_path(placement.outline))
@@ -81,17 +77,17 @@ def draw_tints(canvas: Canvas, desk: Desk) -> None:
             canvas.draw(layer, "tint", seen_path(tint.area), placement.plate)
 
 
-def tag_tints(canvas: Canvas, desk: Desk, group: Group, places: Places) -> None:
+def tag_tints(canvas: Canvas, desk: Desk, group: Group, places: Places, ground: Ground) -> None:
     """Name each tint area by its key and pattern, or by its key alone where there is not room for more."""
     for placement in desk.flat.placements:
         for tint in placement.tints:
             key = f"T{desk.patterns.index(tint.pattern) + 1}"
             named = [[(f"{key} {cut_at(tint.pattern, LONGEST_NAME)}", False)]]
-            if not label_within(canvas, group, tint.area, named, places, key):
-                tag_areas(canvas, group, tint.area, key, places)
+            if not label_within(canvas, group, tint.area, named, places, ground, key):
+                tag_areas(canvas, group, tint.area, key, places, ground)
 
 
-def draw_findings(canvas: Canvas, desk: Desk, places: Places) -> None:
+def draw_findings(canvas: Canvas, desk: Desk, places: Places, ground: Ground) -> None:
     """Outline the place of each finding and mark it with its symbol and number."""
     here = canvas.layer("finding-places", "Places of findings")
     marks = canvas.upright("findings", "Findings")
@@ -101,17 +97,18 @@ def draw_findings(canvas: Canvas, desk: Desk, places: Places) -> None:
         at = _place(canvas, desk, here, noted)
         if at is not None:
             data = {"finding": str(noted.number)}
-            mark_near(marks, noted.record.severity, str(noted.number), at, within, places, data)
+            mark_near(marks, noted.record.severity, str(noted.number), at, within, places, ground, data)
 
 
-def label_grip(canvas: Canvas, desk: Desk, group: Group, places: Places) -> None:
+def label_grip(canvas: Canvas, desk: Desk, group: Group, places: Places, ground: Ground) -> None:
     """Name the grip margin along the upper edge of the metal, when its strip is high enough."""
     grip = desk.flat.grip
     view = canvas.view
     if grip <= 0:
         return
     room = (view.left + grip, view.top, view.width - 2 * grip, grip)
-    label = fitted(room, [[(f"grip margin {length_text(grip)}", False)]], places, largest=0.14)
+    words = [[(f"grip margin {length_text(grip)}", False)]]
+    label = fitted(room, words, places, ground=ground, toward=room[:2], largest=0.14)
     if label is not None:
         label.draw(group, {"label": "grip"})
 
@@ -123,34 +120,50 @@ def label_plate(
     numbered: tuple[int, Placement],
     tiers: Sequence[Lines],
     places: Places,
-    cost: Callable[[Box], float],
+    ground: Ground,
     largest: float = SIZES[0],
 ) -> None:
-    """Label a plate within its blank; on a free flat on its own metal, since other plates may lie in its box."""
+    """Label a plate within its blank; on a free flat on its own metal, since other plates may lie in its box.
+
+    Where there is no room off the edges of its image, the label stands beside it with a line that leads there.
+    """
     number, placement = numbered
-    room = canvas.view.box_on_page(desk.box_of(placement))
-    inside = _within_area(canvas.view, shape_of(placement.metal)) if desk.free else None
-    label = fitted(room, in_one_line(room, tiers), places, inside=inside, cost=cost, largest=largest)
+    view = canvas.view
+    room = view.box_on_page(desk.box_of(placement))
+    region = Region(view, placement.metal) if desk.free else None
+    forms = in_one_line(room, tiers)
+    # A number alone is looked for at the corner where reading begins.
+    label = fitted(
+        room, forms[:-1], places, ground=ground, region=region, largest=largest, least=NOT_SMALLER
+    ) or fitted(room, forms[-1:], places, ground=ground, region=region, toward=room[:2], large=True)
+    data = {"label": "plate", "number": str(number)}
     if label is not None:
-        label.draw(group, {"label": "plate", "number": str(number)})
-    elif desk.free:
-        tag_areas(canvas, group, placement.metal, str(number), places, most=1)
+        label.draw(group, data)
+        return
+    middle = shape_of(placement.metal or placement.outline).representative_point()
+    led(group, room, view.on_page(middle.x, middle.y), tiers[-3:], places, ground, {**data, "led": str(number)})
 
 
-def tag_areas(canvas: Canvas, group: Group, shape: Shape, text: str, places: Places, most: int = _MOST_TAGS) -> None:
-    """Write a short tag into each part of an area that is large enough for it, the largest first."""
-    parts = sorted(shape_of(shape).geoms, key=lambda part: -part.area)
-    for part in [part for part in parts if part.area >= _LEAST_TAGGED][:most]:
-        middle = polylabel(part, 0.03)
-        x, y = canvas.view.on_page(middle.x, middle.y)
-        reach = part.boundary.distance(middle)
-        room = (x - reach, y - reach, 2 * reach, 2 * reach)
-        inside, cost = _within_area(canvas.view, part), _distance_to((x, y))
-        label = fitted(room, [[(text, True)]], places, inside=inside, cost=cost, largest=0.14)
+def tag_areas(
+    canvas: Canvas,
+    group: Group,
+    shape: Shape,
+    text: str,
+    places: Places,
+    ground: Ground,
+    most: int = _MOST_TAGS,
+    fuller: str = "",
+) -> None:
+    """Write a short tag, or a fuller one, into each part of an area that has room for it, the largest first."""
+    tiers = [[(words, True)] for words in (fuller, text) if words]
+    parts = sorted(zip(shape_of(shape).geoms, shape, strict=True), key=lambda one: -one[0].area)
+    for part, rings in [one for one in parts if one[0].area >= _LEAST_TAGGED][:most]:
+        middle = polylabel(part, max(0.03, math.sqrt(part.area) / 40))
+        toward = canvas.view.on_page(middle.x, middle.y)
+        region = Region(canvas.view, (rings,))
+        label = fitted(region.box, tiers, places, ground=ground, region=region, toward=toward, largest=0.14, share=1.0)
         if label is not None:
             label.draw(group, {"tag": text})
-        else:
-            _label_in(canvas, group, part, [[(text, True)]], places, text, no_cost, 1.0)
 
 
 def label_within(
@@ -159,64 +172,17 @@ def label_within(
     shape: Shape,
     tiers: Sequence[Lines],
     places: Places,
+    ground: Ground,
     tag: str,
-    cost: Callable[[Box], float] = no_cost,
+    toward: tuple[float, float] | None = None,
     share: float = 0.3,
 ) -> bool:
     """Label an area inside its own bounds; say whether there was room."""
-    return _label_in(canvas, group, shape_of(shape), tiers, places, tag, cost, share)
-
-
-def _label_in(
-    canvas: Canvas,
-    group: Group,
-    area: BaseGeometry,
-    tiers: Sequence[Lines],
-    places: Places,
-    tag: str,
-    cost: Callable[[Box], float],
-    share: float,
-) -> bool:
-    x, y, right, top = area.bounds
-    room = canvas.view.box_on_page((x, y, right - x, top - y))
-    inside = _within_area(canvas.view, area)
-    label = fitted(room, tiers, places, inside=inside, cost=cost, largest=0.14, share=share)
+    region = Region(canvas.view, shape)
+    label = fitted(region.box, tiers, places, ground=ground, region=region, toward=toward, largest=0.14, share=share)
     if label is not None:
         label.draw(group, {"tag": tag})
     return label is not None
-
-
-def cost_of_hiding(
-    view: View, areas: Iterable[Shape], outlines: Iterable[Shape], lighter: Iterable[Shape] = ()
-) -> Callable[[Box], float]:
-    """Give a cost for labels: the area and the length of outline that a label would lie on.
-
-    ``areas`` are those that must be seen themselves, ``lighter`` those of which it is nearly enough to see the edges.
-    """
-    image = _joined([rough_area(shape, _ROUGH) for shape in areas])
-    light = _joined([rough_area(shape, _ROUGH) for shape in lighter])
-    lines = MultiLineString([line for shape in outlines for line in rough_lines(shape, _ROUGH).geoms])
-
-    def cost(place: Box) -> float:
-        x, y, width, height = view.box_in_layout(place)
-        ends = (x, y, x + width, y + height)
-        hidden = 0.0 if image.is_empty else float(clip_by_rect(image, *ends).area)
-        if not light.is_empty:
-            hidden += _LIGHT_COST * float(clip_by_rect(light, *ends).area)
-        return hidden + _LINE_COST * float(clip_by_rect(lines, *ends).length)
-
-    return cost
-
-
-def _joined(areas: Iterable[MultiPolygon]) -> MultiPolygon:
-    return MultiPolygon([part for area in areas for part in area.geoms])
-
-
-def _distance_to(place: tuple[float, float]) -> Callable[[Box], float]:
-    def cost(spot: Box) -> float:
-        return math.dist(place, (spot[0] + spot[2] / 2, spot[1] + spot[3] / 2))
-
-    return cost
 
 
 def _place(canvas: Canvas, desk: Desk, here: Group, noted: Noted) -> tuple[float, float] | None:
@@ -237,13 +203,3 @@ def _place(canvas: Canvas, desk: Desk, here: Group, noted: Noted) -> tuple[float
 
 def _shrunk(box_: Box, by: float) -> Box:
     return box_[0] + by, box_[1] + by, box_[2] - 2 * by, box_[3] - 2 * by
-
-
-def _within_area(view: View, area: BaseGeometry) -> Callable[[Box], bool]:
-    prepare(area)
-
-    def inside(place: Box) -> bool:
-        x, y, width, height = view.box_in_layout(place)
-        return bool(area.contains(box(x, y, x + width, y + height)))
-
-    return inside

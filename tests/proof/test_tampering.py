@@ -95,6 +95,8 @@ TAMPERINGS: list[tuple[str, str, Callable[[Tables], object]]] = [
     ("a set that nobody asked for", "sharing", lambda t: put(t["plates"][0], "together", "pair")),
     ("a set of two names", "sharing", lambda t: pair(t, "one", "other")),
     ("a set that lies two ways", "sharing", lambda t: pair(t, "pair", "pair")),
+    ("seams off the sheet", "passes", lambda t: put(t["flats"][0], "seams", area((-0.5, 1, 0.2, 2)))),
+    ("seams over an image", "passes", lambda t: put(t["flats"][0], "seams", area((0, 0, 8, 8)))),
     ("a pass off the sheet", "passes", lambda t: shift(added(t, "passes")["mask"], 0.1)),
     ("a pass that opens what it covers", "passes", lambda t: put(added(t, "passes"), "opens", area((5.2, 1, 7, 2.2)))),
     ("a pass that leaves metal bare", "passes", lambda t: put(added(t, "passes"), "opens", area((5.2, 1, 7, 1.9)))),

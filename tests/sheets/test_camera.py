@@ -18,7 +18,7 @@ def _words(text: str, key: str, value: str) -> str:
 
 def test_copies_are_listed_by_the_focus_they_share(routed: Plan, routed_files: dict[str, str]) -> None:
     text = routed_files["camera.svg"]
-    headings = [one.text or "" for one in fromstring(text).iter(f"{SVG}text") if one.get("font-size") == "0.17"]
+    headings = [one.text or "" for one in fromstring(text).iter(f"{SVG}text") if one.get("font-size") == "0.19"]
     assert [heading.split(":")[0] for heading in headings[1:]] == [
         "1. FOCUS FOR 100 %", "2. FOCUS FOR 75 %", "3. FOCUS FOR 50 %", "4. FOCUS FOR 40 %",
     ]  # fmt: skip

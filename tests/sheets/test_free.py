@@ -12,6 +12,7 @@ from shapely import Polygon, box, unary_union
 from shapely.geometry.base import BaseGeometry
 
 from planner.geometry import moved, plain, shape_of
+from planner.lengths import fraction_text
 from planner.plan import Plan, RestRecord
 from planner.sheets.folder import sheet_files
 
@@ -126,12 +127,14 @@ def test_a_flat_without_mortises_speaks_of_none(free: Plan) -> None:
 
 
 def test_the_stripper_sees_metal_and_no_blanks(free: Plan, drawn: dict[str, str]) -> None:
-    for text in drawn.values():
-        assert paths(text, "blank") == []
+    for kind in ("stripper", "metal"):
+        assert paths(drawn[kind], "blank") == []
     assert len(paths(drawn["stripper"], "metal")) == len(free.flats[0].placements)
     assert "cut it to fit" in words(drawn["stripper"], "list", "use")
-    # Places are those of the metal: 7.2 less the trim.
-    assert "7 9/64" in words(drawn["stripper"], "list", "plates")
+    # Places are those of the film, which reaches over the neighbour and is cut to fit: 7.2 less what it has round it.
+    left, *_ = shape_of(free.flats[0].placements[3].films[0].film).bounds
+    assert fraction_text(left) == "7 3/32"
+    assert "7 3/32" in words(drawn["stripper"], "list", "plates")
 
 
 def test_labels_lie_on_the_metal_of_their_own_plate(free: Plan, drawn: dict[str, str]) -> None:
@@ -151,11 +154,14 @@ def test_labels_lie_on_the_metal_of_their_own_plate(free: Plan, drawn: dict[str,
 
 def test_spots_are_drawn_and_named_on_both_layouts(free: Plan, plan: Plan, drawn: dict[str, str]) -> None:
     straight = plan.flats[1].model_copy(update={"spots": ((8.0, 8.0, 0.5, 0.5),)})
-    for text in (*drawn.values(), *sheet_files(plan.model_copy(update={"flats": (straight,)})).values()):
+    files = sheet_files(plan.model_copy(update={"flats": (straight,)}))
+    laid = [text for name, text in files.items() if name.startswith("flat-")]
+    assert len(laid) == 3
+    for text in (drawn["stripper"], drawn["metal"], *laid):
         assert len(paths(text, "spot")) == 1
         assert "spot: scratch in the glass, keep clear" in words(text, "list", "legend")
-    for text in sheet_files(plan).values():
-        assert "scratch in the glass" not in text
+    for name, text in sheet_files(plan).items():
+        assert ("scratch in the glass" in text) == (name == "key.svg")
 
 
 def test_a_free_flat_is_drawn_the_same_every_time(free: Plan, drawn: dict[str, str]) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from defusedxml.ElementTree import fromstring
 
 from planner.lengths import fraction_text
@@ -19,7 +20,7 @@ def _texts(text: str, key: str, value: str) -> list[str]:
 
 def test_cuts_are_listed_in_order_with_distances_as_seen_on_the_metal(plan: Plan, files: dict[str, str]) -> None:
     for flat in plan.flats:
-        words = _texts(files[f"flat-0{flat.number}-metal.svg"], "list", "cuts")
+        words = _texts(files[f"flat-0{flat.number}-shear.svg"], "list", "cuts")
         wanted = []
         for part in sorted((part for part in flat.cut_tree if part.cut), key=lambda part: part.number or 0):
             assert part.at is not None
@@ -37,7 +38,7 @@ def test_cuts_are_listed_in_order_with_distances_as_seen_on_the_metal(plan: Plan
 def test_the_gauge_gives_the_piece_that_comes_off(plan: Plan, files: dict[str, str]) -> None:
     flat = plan.flats[0]
     assert flat.kerf > 0
-    words = [word for word in _texts(files["flat-01-metal.svg"], "list", "cuts") if word]
+    words = [word for word in _texts(files["flat-01-shear.svg"], "list", "cuts") if word]
     cuts = sorted((part for part in flat.cut_tree if part.cut), key=lambda part: part.number or 0)
     for place, part in enumerate(cuts):
         # What lies low in the layout lies low on the metal, but what lies to the right there lies to the left here.
@@ -46,10 +47,10 @@ def test_the_gauge_gives_the_piece_that_comes_off(plan: Plan, files: dict[str, s
         assert words[4 * place + 1] == fraction_text(flat.cut_tree[first].box[2 if part.cut == "vertical" else 3])
 
 
-def test_each_cut_is_drawn_and_numbered_once(plan: Plan, files: dict[str, str]) -> None:
+@pytest.mark.parametrize("sheet", ["metal", "shear"])
+def test_each_cut_is_drawn_and_numbered_once(plan: Plan, files: dict[str, str], sheet: str) -> None:
     for flat in plan.flats:
-        text = files[f"flat-0{flat.number}-metal.svg"]
-        root = fromstring(text)
+        root = fromstring(files[f"flat-0{flat.number}-{sheet}.svg"])
         numbers = [element.get("data-cut") for element in root.iter(f"{SVG}g") if element.get("data-cut")]
         assert numbers == [str(number) for number in range(1, flat.cuts + 1)]
         marked = [element.text for element in root.iter(f"{SVG}text") if element.get("data-cut-number") is not None]
@@ -95,7 +96,8 @@ def test_films_of_a_plate_with_several_are_tagged_in_laying_order(plan: Plan, fi
 def test_the_glass_is_shown_where_it_is_smaller_than_the_metal(plan: Plan) -> None:
     flat = plan.flats[1]
     smaller = flat.model_copy(update={"usable": (0.5, 0.5, 10.0, 9.0)})
-    for text in sheet_files(plan.model_copy(update={"flats": (smaller,)})).values():
+    files = sheet_files(plan.model_copy(update={"flats": (smaller,)}))
+    for text in (files["flat-02-stripper.svg"], files["flat-02-metal.svg"]):
         assert 'data-kind="usable"' in text
         assert "usable area ends here" in text
 

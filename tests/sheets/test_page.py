@@ -25,6 +25,7 @@ from planner.sheets.text import width_of
 
 SVG = "{http://www.w3.org/2000/svg}"
 NAMES = ["flat-01-stripper.svg", "flat-01-metal.svg", "flat-02-stripper.svg", "flat-02-metal.svg"]
+EVERY = [*NAMES, "flat-01-shear.svg", "flat-02-shear.svg", "mounting.svg", "key.svg"]
 NUMBER = r"-?\d+(?:\.\d+)?"
 
 
@@ -43,11 +44,12 @@ def _walk(element: ET.Element, transforms: tuple[str, ...] = ()) -> Iterator[tup
         yield from _walk(child, mine)
 
 
-def test_two_sheets_for_each_flat(files: dict[str, str]) -> None:
-    assert list(files) == NAMES
+def test_the_sheets_of_each_flat_and_of_the_day(files: dict[str, str]) -> None:
+    flats = [f"flat-0{number}-{kind}.svg" for number in (1, 2) for kind in ("stripper", "metal", "shear")]
+    assert list(files) == [*flats, "mounting.svg", "key.svg"]
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", EVERY)
 def test_the_page_is_measured_in_inches(files: dict[str, str], name: str) -> None:
     root = fromstring(files[name])
     width, height = root.get("width", ""), root.get("height", "")
@@ -58,7 +60,7 @@ def test_the_page_is_measured_in_inches(files: dict[str, str], name: str) -> Non
     assert [child.tag for child in root][:2] == [f"{SVG}title", f"{SVG}desc"]
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", EVERY)
 def test_the_check_rule_measures_ten_inches(files: dict[str, str], name: str) -> None:
     root = fromstring(files[name])
     rule = _by_id(root, "check-rule")
@@ -79,7 +81,7 @@ def test_the_check_rule_measures_ten_inches(files: dict[str, str], name: str) ->
     assert (middles[1] - middles[0]) / dpi == pytest.approx(10, rel=1e-3)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", EVERY)
 def test_no_text_lies_under_a_mirror(files: dict[str, str], name: str) -> None:
     texts = 0
     for element, transforms in _walk(fromstring(files[name])):
@@ -111,7 +113,7 @@ def test_the_same_plan_gives_the_same_bytes(plan: Plan, files: dict[str, str], t
     assert len(sums) == 1
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", EVERY)
 def test_numbers_are_short_and_plain(files: dict[str, str], name: str) -> None:
     for element in fromstring(files[name]).iter():
         for key in ("d", "transform", "x", "y", "width", "stroke-width", "stroke-dasharray", "points", "font-size"):
@@ -121,7 +123,7 @@ def test_numbers_are_short_and_plain(files: dict[str, str], name: str) -> None:
             assert not re.search(r"-0(?![.\d])", value)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", EVERY)
 def test_ids_are_given_once_and_hatches_exist(files: dict[str, str], name: str) -> None:
     root = fromstring(files[name])
     ids = Counter(element.get("id") for element in root.iter() if element.get("id"))
@@ -217,10 +219,14 @@ def test_a_label_that_fits_nowhere_is_kept_in_the_list(build: Callable[..., Plan
 
     small = art("J" * 40, "N" * 200, (0.15, 0.15), "line", box(0, 0, 0.15, 0.15))
     files = sheet_files(build([(1.0, [small])]))
-    for text in files.values():
+    for text in (files["flat-01-stripper.svg"], files["flat-01-metal.svg"]):
         root = fromstring(text)
         texts = list(root.iter(f"{SVG}text"))
-        assert [element.text for element in texts if element.get("data-label") == "plate"] == ["1"]
+        labels = [element.text or "" for element in texts if element.get("data-label") == "plate"]
+        assert [label[:2].strip() for label in labels[:1]] == ["1"]
+        assert all(len(label) < 40 for label in labels)
+        # The plate is smaller than the smallest label: what names it stands beside it, with a line to it.
+        assert root.find(f".//{SVG}path[@data-part='leader']") is not None
         listed = " ".join(element.text or "" for element in texts if element.get("data-list") == "plates")
         assert "JJJ" in listed
         assert "\u2026" in listed
@@ -233,6 +239,8 @@ HOSTILE = [
     "\u202eevil \u2066x",
     "\u05e9\u05dc\u05d5\u05dd 12",
     "Z" + "\u0301" * 200,
+    "N" * 300,
+    "a word and another " * 16,
     "\u5370\u5237" * 60,
     "\U0001f5a8" * 40,
     "",
@@ -271,7 +279,25 @@ def test_hostile_words_do_no_harm(build: Callable[..., Plan], art: Callable[...,
         width = float(root.get("width", "0in")[:-2])
         for element in root.iter(f"{SVG}text"):
             size = float(element.get("font-size", "0"))
-            assert width_of(element.text or "", size) < width
+            wide = width_of(element.text or "", size, element.get("font-weight") == "bold")
+            assert wide < width
+            if element.get("text-anchor", "start") == "start" and not element.get("transform"):
+                assert float(element.get("x", "0")) + wide <= width
+
+
+@pytest.mark.parametrize("name", EVERY)
+def test_everything_lies_in_a_layer_that_an_editor_names(files: dict[str, str], name: str) -> None:
+    root = fromstring(files[name])
+    label = "{http://www.inkscape.org/namespaces/inkscape}label"
+    for child in root:
+        if child.tag in {f"{SVG}title", f"{SVG}desc", f"{SVG}defs"}:
+            continue
+        assert child.tag == f"{SVG}g"
+        assert child.get("id")
+        assert child.get(label)
+    layers = [group.get("id") for group in _by_id(root, "work")]
+    assert all(group.get(label) for group in _by_id(root, "work"))
+    assert len(layers) == len(set(layers))
 
 
 def test_every_view_says_what_it_is_and_warns(files: dict[str, str]) -> None:

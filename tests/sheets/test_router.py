@@ -90,7 +90,14 @@ def test_a_plate_on_no_flat_has_no_page(routed: Plan) -> None:
     stems = [job.stem for job in router_jobs(routed.model_copy(update={"router": (lost, *routed.router[1:])}))]
     assert stems[0] == "flat-01-router-plate-2"
     magnesium = routed.model_copy(update={"flats": routed.flats[1:], "router": (lost,)})
-    assert list(sheet_files(magnesium)) == ["flat-02-stripper.svg", "flat-02-metal.svg", "camera.svg"]
+    assert list(sheet_files(magnesium)) == [
+        "flat-02-stripper.svg",
+        "flat-02-metal.svg",
+        "flat-02-shear.svg",
+        "camera.svg",
+        "mounting.svg",
+        "key.svg",
+    ]
 
 
 @pytest.mark.parametrize("turned", [0, 90, 180, 270])

@@ -1,0 +1,108 @@
+"""The shear sheet: one picture for each cut, with the gauge it is set to, and what becomes of both parts."""
+
+from __future__ import annotations
+
+import re
+from xml.etree.ElementTree import Element
+
+import pytest
+from defusedxml.ElementTree import fromstring
+
+from planner.lengths import fraction_text, size_text
+from planner.plan import Flat, Plan, StepRecord
+from planner.sheets.folder import sheet_files
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def _pictures(text: str) -> list[Element]:
+    return [group for group in fromstring(text).iter(f"{SVG}g") if group.get("data-picture")]
+
+
+def _words(group: Element) -> list[str]:
+    return [element.text or "" for element in group.iter(f"{SVG}text")]
+
+
+@pytest.mark.parametrize("number", [1, 2])
+def test_every_cut_has_a_picture_with_its_gauge(plan: Plan, files: dict[str, str], number: int) -> None:
+    flat = plan.flats[number - 1]
+    pictures = _pictures(files[f"flat-0{number}-shear.svg"])
+    cuts = sorted((part for part in flat.cut_tree if part.cut), key=lambda part: part.number or 0)
+    assert [picture.get("data-picture") for picture in pictures] == [str(part.number) for part in cuts]
+    for part, picture in zip(cuts, pictures, strict=True):
+        upright = part.cut == "vertical"
+        # The part that lies at the gauge: on the metal left and right are exchanged.
+        near = part.high if upright else part.low
+        assert near is not None
+        gauge = fraction_text(flat.cut_tree[near].box[2 if upright else 3])
+        words = _words(picture)
+        assert words[:2] == [str(part.number), f"{'V' if upright else 'H'} {gauge}"]
+        assert size_text(*part.box[2:]) in words[2].replace("\u00a0", " ") or words[2].endswith("\u2026")
+
+
+def test_the_parts_of_a_cut_are_told_as_what_they_become(plan: Plan, files: dict[str, str]) -> None:
+    told: dict[str, set[str]] = {}
+    for picture in _pictures(files["flat-01-shear.svg"]):
+        for element in picture.iter(f"{SVG}text"):
+            if element.get("data-becomes"):
+                told.setdefault(picture.get("data-picture", ""), set()).add(element.get("data-becomes", ""))
+    flat = plan.flats[0]
+    tree = flat.cut_tree
+    plates = {placement.plate: number for number, placement in enumerate(flat.placements, start=1)}
+    assert len(told) > flat.cuts / 2
+    for part in tree:
+        if part.number is None:
+            continue
+        known = set()
+        for place in (part.low, part.high):
+            other = tree[place or 0]
+            if other.number is not None:
+                known.add(f"\u2192 {other.number}")
+            elif other.plate is not None:
+                known.add(f"plate {plates[other.plate]}")
+            else:
+                known.add("OFFCUT" if other.use == "offcut" else other.use or "")
+        assert told.get(str(part.number), set()) <= known
+
+
+def _share(picture: Element) -> tuple[float, float]:
+    """How wide and high the shaded part is, as a share of its piece."""
+    piece, near = list(picture.iter(f"{SVG}path"))[1:3]
+    (x, y, right, low), (left, top, end, foot) = (
+        [float(value) for value in re.findall(r"-?[0-9.]+", path.get("d", ""))[:4]] for path in (piece, near)
+    )
+    return (end - left) / (right - x), (foot - top) / (low - y)
+
+
+def test_the_shaded_part_is_in_proportion(plan: Plan, files: dict[str, str]) -> None:
+    flat = plan.flats[0]
+    cuts = sorted((part for part in flat.cut_tree if part.cut), key=lambda part: part.number or 0)
+    for part, picture in zip(cuts, _pictures(files["flat-01-shear.svg"]), strict=True):
+        upright = part.cut == "vertical"
+        near = flat.cut_tree[(part.high if upright else part.low) or 0].box
+        wanted = (near[2] / part.box[2], 1.0) if upright else (1.0, near[3] / part.box[3])
+        assert _share(picture) == pytest.approx(wanted, abs=1e-3)
+
+
+def test_a_large_sheet_is_drawn_at_half_size_and_says_so(plan: Plan, files: dict[str, str]) -> None:
+    def drawn(flat: Flat) -> float:
+        root = fromstring(files[f"flat-0{flat.number}-shear.svg"])
+        work = next(group for group in root.iter(f"{SVG}g") if group.get("id") == "work")
+        scale = -float(re.findall(r"-?[0-9.]+", work.get("transform", ""))[0])
+        said = " ".join(element.text or "" for element in root.iter(f"{SVG}text") if element.get("data-list") == "use")
+        assert ("at half size" in said) == (scale == 0.5)
+        assert ("at true size" in said) == (scale == 1.0)
+        return scale
+
+    scales = {drawn(flat) for flat in plan.flats}
+    assert scales <= {0.5, 1.0}
+    assert 0.5 in scales
+
+
+def test_the_shear_hand_reads_his_steps_there(plan: Plan) -> None:
+    step = StepRecord(rule="r", who="shear hand", words="Keep strips dry.", plates=())
+    flats = (plan.flats[0].model_copy(update={"steps": (step,)}), *plan.flats[1:])
+    files = sheet_files(plan.model_copy(update={"flats": flats}))
+    for sheet in ("shear", "metal"):
+        assert "Keep strips dry." in files[f"flat-01-{sheet}.svg"]
+    assert "Keep strips dry." not in files["flat-02-shear.svg"]
