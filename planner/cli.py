@@ -135,6 +135,7 @@ def plan(
     from planner.house import read_house  # noqa: PLC0415
     from planner.late import add_to_plan  # noqa: PLC0415
     from planner.orders import read_orders  # noqa: PLC0415
+    from planner.page.assembly import PAGE, page_text  # noqa: PLC0415
     from planner.plan import read_plan  # noqa: PLC0415
     from planner.planning import make_plan, stopping  # noqa: PLC0415
     from planner.rack.use import RackUse  # noqa: PLC0415
@@ -174,7 +175,7 @@ def plan(
         click.echo("\r\033[K", nl=False, err=True)
     made = use.named(made)
     sheets = {**sheet_files(made), **use.pages(made)}
-    files: dict[str, str | bytes] = {"plan.json": use.text(made), **sheets}
+    files: dict[str, str | bytes] = {"plan.json": use.text(made), PAGE: page_text(made, sheets), **sheets}
     files |= _dxf(made) if dxf else {}
     files |= pdf_files(sheets, printer) if printer else {}
     use.write(files)

@@ -433,6 +433,12 @@ class RackRecord(Record):
     day: Annotated[str, Field(description="the name under which the rack keeps this plan")]
     taken: Annotated[tuple[str, ...], Field(description="names of the rack's pieces that are sheets of this plan")]
 
+    def _repr_svg_(self) -> str:
+        """Show the flat in a notebook, as the stripper sees it."""
+        from planner.page.picture import flat_picture  # noqa: PLC0415 - drawing reads the plan, not the other way round
+
+        return flat_picture(self)
+
 
 class HeldPlate(Record):
     """A plate that is on no flat, and why."""
@@ -551,6 +557,12 @@ class Plan(Record):
     router: Annotated[tuple[RouterRecord, ...], Field(description="by plate, in the order of the plates")] = ()
     offcuts: Annotated[tuple[OffcutRecord, ...], Field(description="what goes back on the rack, flat by flat")] = ()
     rack: Annotated[RackRecord | None, Field(description="null: planned without a rack")] = None
+
+    def _repr_html_(self) -> str:
+        """Show the day in a notebook: its flats with pictures, what is held, how much was found."""
+        from planner.page.notebook import plan_html  # noqa: PLC0415 - drawing reads the plan, not the other way round
+
+        return plan_html(self)
 
 
 def plan_text(plan: Plan) -> str:

@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, Final
 
 from planner.forms import InputError, Problem
 from planner.lengths import amount_text, size_text
 from planner.plan import Allowance, Flat, HeldPlate, Placement, Plan, PlateRecord
 
-_KINDS = {
+KINDS: Final = {
     "bleed": "bleed",
     "shoulder": "shoulder",
     "flange": "flange",
@@ -33,7 +33,7 @@ def reason_lines(plan: Plan, wanted: str, source: str) -> Iterator[str]:
     yield f"{plate.id} needs {size_text(width, height)} of {plate.metal} {amount_text(plate.gauge)}."
     yield ""
     yield f"  {size_text(plate.width, plate.height):24} the plate as ordered"
-    yield from (f"  {_widths(asked):24} {_KINDS[asked.kind]}: {asked.reason}{_said(asked.rule, asked.setting)}"
+    yield from (f"  {widths_words(asked):24} {KINDS[asked.kind]}: {asked.reason}{who_said(asked.rule, asked.setting)}"
                 for asked in plate.allowances)  # fmt: skip
     rest = _rounding(plate)
     if rest > 1e-9:
@@ -41,13 +41,13 @@ def reason_lines(plan: Plan, wanted: str, source: str) -> Iterator[str]:
     yield ""
     yield from _where(plan, plate)
     for shared in plate.sharing:
-        yield f'  {_SHARES[shared.kind]} "{shared.key}": {shared.reason}{_said(shared.rule, shared.setting)}'
+        yield f'  {SHARES[shared.kind]} "{shared.key}": {shared.reason}{who_said(shared.rule, shared.setting)}'
     for stays in plate.staying:
-        said = _said(stays.rule, stays.setting)
+        said = who_said(stays.rule, stays.setting)
         yield f"  {stays.area:.3f} sq in stay though they do not print: {stays.reason}{said}"
     for charge in plate.charges:
         each = f"{charge.quantity:g} {charge.unit} at {plan.settings.currency}{charge.rate}"
-        yield f"  charged: {charge.what}, {each}: {charge.reason}{_said(charge.rule, charge.setting)}"
+        yield f"  charged: {charge.what}, {each}: {charge.reason}{who_said(charge.rule, charge.setting)}"
     findings = [finding for finding in plan.findings if finding.plate == plate.id]
     yield ""
     yield "Nothing was found against it." if not findings else "Found:"
@@ -57,7 +57,7 @@ def reason_lines(plan: Plan, wanted: str, source: str) -> Iterator[str]:
             yield f"      cure: {finding.cure}"
 
 
-_SHARES = {
+SHARES: Final = {
     "apart": "it shares a flat only with",
     "together": "it belongs on one flat, the same way up, with its set",
     "near": "it would like to lie near",
@@ -112,7 +112,8 @@ def plate_named(plan: Plan, wanted: str, source: str) -> PlateRecord:
     raise InputError(source, [Problem("", f'holds no plate "{wanted}"; {hint}')])
 
 
-def _widths(asked: Allowance) -> str:
+def widths_words(asked: Allowance) -> str:
+    """Say how wide an allowance is on which sides."""
     sides = {"left": asked.left, "right": asked.right, "bottom": asked.bottom, "top": asked.top}
     given = {side: width for side, width in sides.items() if width > 0}
     if len(given) == 4 and max(given.values()) - min(given.values()) < 1e-9:
@@ -122,8 +123,8 @@ def _widths(asked: Allowance) -> str:
 
 def _rounding(plate: PlateRecord) -> float:
     """How much of the blank nobody asked for."""
-    across = plate.width + sum(_widest(plate, kind, "left") + _widest(plate, kind, "right") for kind in _KINDS)
-    up = plate.height + sum(_widest(plate, kind, "bottom") + _widest(plate, kind, "top") for kind in _KINDS)
+    across = plate.width + sum(_widest(plate, kind, "left") + _widest(plate, kind, "right") for kind in KINDS)
+    up = plate.height + sum(_widest(plate, kind, "bottom") + _widest(plate, kind, "top") for kind in KINDS)
     return max(plate.blank[2] - across, plate.blank[3] - up)
 
 
@@ -155,6 +156,7 @@ def _place(plan: Plan, plate: PlateRecord) -> tuple[Flat, Placement] | None:
     return None
 
 
-def _said(rule: str, setting: str) -> str:
+def who_said(rule: str, setting: str) -> str:
+    """Name the rule and the setting behind a figure, in brackets after a blank."""
     who = {"house": "the house", "order": "the order"}.get(rule, f"rule {rule}")
     return f" ({who}{', ' + setting if setting else ''})"

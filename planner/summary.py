@@ -48,6 +48,8 @@ def summary_lines(plan: Plan, folder: Path, files: Sequence[str]) -> Iterator[st
                 if finding.cure:
                     yield f"      cure: {finding.cure}"
     yield f"Files: {folder / 'plan.json'} and {', '.join(_kinds(files))} beside it"
+    if "index.html" in files:
+        yield f"To look at: {folder / 'index.html'}, in any browser"
 
 
 def summary_table(plan: Plan, folder: Path, files: list[str]) -> dict[str, Any]:

@@ -21,7 +21,7 @@ MARK: Final = "plan.json"
 _PLAN_BEGINS: Final = b'{"format":"flatwright plan '
 _SHEET: Final = re.compile(
     r"flat-\d{2,}-(stripper|metal|shear|router|pass-\d+|router-plate-\d+)\.(svg|pdf|dxf)"
-    r"|(camera|mounting|key|rack)\.(svg|pdf)"
+    r"|(camera|mounting|key|rack)\.(svg|pdf)|index\.html"
 )
 
 

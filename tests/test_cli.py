@@ -36,7 +36,8 @@ def test_a_clean_plan_exits_with_0_and_writes_plan_and_sheets(shop: Path) -> Non
     result = run("plan", "orders.toml")
     assert result.exit_code == 0, result.output
     assert sorted(path.name for path in (shop / "out").iterdir()) == [
-        "flat-01-metal.svg", "flat-01-shear.svg", "flat-01-stripper.svg", "key.svg", "mounting.svg", "plan.json",
+        "flat-01-metal.svg", "flat-01-shear.svg", "flat-01-stripper.svg", "index.html", "key.svg", "mounting.svg",
+        "plan.json",
     ]  # fmt: skip
     assert "1 plate of 1 job on 1 flat" in result.stdout
     assert "cannot be done on fewer" in result.stdout
@@ -97,8 +98,8 @@ def test_a_second_plan_replaces_the_first_and_keeps_what_is_not_ours(shop: Path)
     (shop / "out" / "photos").mkdir()
     assert run("plan", "orders.toml").exit_code == 0
     assert sorted(path.name for path in (shop / "out").iterdir()) == [
-        "flat-01-metal.svg", "flat-01-shear.svg", "flat-01-stripper.svg", "key.svg", "mounting.svg", "notes.txt",
-        "photos", "plan.json",
+        "flat-01-metal.svg", "flat-01-shear.svg", "flat-01-stripper.svg", "index.html", "key.svg", "mounting.svg",
+        "notes.txt", "photos", "plan.json",
     ]  # fmt: skip
 
 

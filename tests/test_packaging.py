@@ -36,6 +36,7 @@ def test_the_wheel_holds_every_module_of_the_source(wheel: list[str]) -> None:
     modules = {str(path.relative_to(ROOT)) for path in ROOT.glob("planner/**/*.py")}
     modules |= {f"flatwright_rules/{path.name}" for path in ROOT.glob("plugins/*.py")}
     assert modules <= set(wheel)
+    assert {str(path.relative_to(ROOT)) for path in ROOT.glob("planner/page/*.*")} <= set(wheel)
     assert {"planner/py.typed", "flatwright_rules/py.typed"} <= set(wheel)
 
 
@@ -94,6 +95,20 @@ def imports(path: Path) -> set[str]:
         (
             "planner/sheets",
             ("planner", "planner.sheets", "planner.plan", "planner.lengths", "planner.geometry", "planner.paths"),
+        ),
+        (
+            "planner/page",
+            (
+                "planner",
+                "planner.page",
+                "planner.plan",
+                "planner.lengths",
+                "planner.geometry",
+                "planner.sheets",
+                "planner.reasons",
+                "planner.summary",
+                "planner.findings",
+            ),
         ),
     ],
 )
