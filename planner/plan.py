@@ -417,6 +417,12 @@ class Flat(Record):
         Shape, Field(description="what the stripper opaques: narrow gaps between films, and joints where they meet")
     ] = ()
 
+    def _repr_svg_(self) -> str:
+        """Show the flat in a notebook, as the stripper sees it."""
+        from planner.page.picture import flat_picture  # noqa: PLC0415 - drawing reads the plan, not the other way round
+
+        return flat_picture(self)
+
 
 class OffcutRecord(Record):
     """An offcut that goes back on the rack: its name, and where to cut it."""
@@ -432,12 +438,6 @@ class RackRecord(Record):
 
     day: Annotated[str, Field(description="the name under which the rack keeps this plan")]
     taken: Annotated[tuple[str, ...], Field(description="names of the rack's pieces that are sheets of this plan")]
-
-    def _repr_svg_(self) -> str:
-        """Show the flat in a notebook, as the stripper sees it."""
-        from planner.page.picture import flat_picture  # noqa: PLC0415 - drawing reads the plan, not the other way round
-
-        return flat_picture(self)
 
 
 class HeldPlate(Record):

@@ -89,6 +89,21 @@ def imports(path: Path) -> set[str]:
         ),
         ("planner/machine", ("planner", "planner.machine", "planner.plan", "planner.lengths", "planner.sheets")),
         (
+            "planner/page",
+            (
+                "planner",
+                "planner.page",
+                "planner.plan",
+                "planner.lengths",
+                "planner.geometry",
+                "planner.paths",
+                "planner.sheets",
+                "planner.reasons",
+                "planner.summary",
+                "planner.findings",
+            ),
+        ),
+        (
             "planner/paper",
             ("planner", "planner.paper", "planner.printer", "planner.lengths", "planner.forms", "planner.sheets"),
         ),
@@ -97,7 +112,7 @@ def imports(path: Path) -> set[str]:
             ("planner", "planner.sheets", "planner.plan", "planner.lengths", "planner.geometry", "planner.paths"),
         ),
         (
-            "planner/page",
+            "planner.page",
             (
                 "planner",
                 "planner.page",

@@ -11,7 +11,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.geometry import subpath
+from planner.paths import subpath
 from planner.plan import Box, Ring, Shape
 from planner.sheets.looking import UNSEEN, seen_lines, thinned
 

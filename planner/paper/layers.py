@@ -10,6 +10,7 @@ import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
 from copy import copy
 from dataclasses import dataclass
+from itertools import groupby
 from typing import Final
 from xml.etree.ElementTree import Element, tostring
 
@@ -87,18 +88,19 @@ def _is_layer(element: Element) -> bool:
     return element.get(f"{_INKSCAPE}groupmode") == "layer"
 
 
-def _taken_apart(element: Element) -> Iterator[tuple[str | None, Element]]:
-    """Give the drawn children one by one, each within a copy of what is around it."""
+def _taken_apart(element: Element, around_all: str | None = None) -> Iterator[tuple[str | None, Element]]:
+    """Give the drawn children one by one, each within a copy of what is around it, and the innermost layer it is in."""
     for child in element:
         if child.tag in _UNDRAWN:
             continue
         inner: Iterable[tuple[str | None, Element]]
+        own = around_all
         if _is_layer(child):
-            inner = [(child.get(f"{_INKSCAPE}label") or child.get("id") or "Layer", child)]
-        elif any(map(_is_layer, child.iter())):
-            inner = _taken_apart(child)
+            own = child.get(f"{_INKSCAPE}label") or child.get("id") or "Layer"
+        if any(_is_layer(part) for part in child.iter() if part is not child):
+            inner = _taken_apart(child, own)
         else:
-            inner = [(None, child)]
+            inner = [(own, child)]
         for layer, drawn in inner:
             if any(part.tag in _SHAPES for part in drawn.iter()):
                 around = copy(element)
@@ -107,21 +109,12 @@ def _taken_apart(element: Element) -> Iterator[tuple[str | None, Element]]:
 
 
 def _joined(pieces: Iterable[tuple[str | None, Element]]) -> Iterator[tuple[str | None, Element]]:
-    """Join neighbours that lie in no layer, straight in the sheet."""
-    waiting: Element | None = None
-    for layer, drawing in pieces:
-        if layer is None and waiting is not None:
-            waiting.extend(drawing)
-            continue
-        if waiting is not None:
-            yield None, waiting
-            waiting = None
-        if layer is None:
-            waiting = drawing
-        else:
-            yield layer, drawing
-    if waiting is not None:
-        yield None, waiting
+    """Join neighbours of one layer, and those that lie in none."""
+    for layer, neighbours in groupby(pieces, key=lambda piece: piece[0]):
+        (_, first), *rest = neighbours
+        for _, drawing in rest:
+            first.extend(drawing)
+        yield layer, first
 
 
 def _alone(drawing: Element, shared: Mapping[str, Element]) -> str:
