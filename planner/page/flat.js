@@ -66,6 +66,7 @@ function measure() {
 function ask() {
   if (bench.asked || bench.number === null) return;
   bench.asked = true;
+  byId('stage').dataset.ready = 'false';
   requestAnimationFrame(draw);
 }
 
