@@ -375,7 +375,9 @@ def why(plate: str, plan_path: Path, as_json: bool) -> None:
 @click.argument("name", type=click.Choice(["order", "house", "plan", "rack", "sizes"]), required=False)
 @click.option("--write", "folder", type=click.Path(path_type=Path, file_okay=False, exists=True),
               help="Write all schemas into this folder instead.")  # fmt: skip
-def schema(name: str | None, folder: Path | None) -> None:
+@_HOUSE
+@_RULE
+def schema(name: str | None, folder: Path | None, house_path: Path | None, rule_files: tuple[Path, ...]) -> None:
     """Print the JSON Schema of the order file, the house file, the plan, the rack or a file of sizes."""
     from planner.house import read_house  # noqa: PLC0415
     from planner.rules import rules_for  # noqa: PLC0415
@@ -384,7 +386,7 @@ def schema(name: str | None, folder: Path | None) -> None:
 
     if (name is None) == (folder is None):
         raise click.UsageError("Name one schema to print (order, house, plan, rack or sizes), or give --write FOLDER.")
-    loaded = rules_for(read_house(None), None)
+    loaded = rules_for(read_house(house_path), house_path, rule_files)
     if folder is None:
         click.echo(schema_text(name or "", loaded), nl=False)
         return

@@ -6,6 +6,7 @@ Reads nothing but the plan, which carries every allowance, constraint, charge an
 from __future__ import annotations
 
 import difflib
+import math
 from collections.abc import Iterator
 from typing import Any, Final
 
@@ -30,11 +31,16 @@ def reason_lines(plan: Plan, wanted: str, source: str) -> Iterator[str]:
     """
     plate = plate_named(plan, wanted, source)
     width, height = plate.blank[2:]
-    yield f"{plate.id} needs {size_text(width, height)} of {plate.metal} {amount_text(plate.gauge)}."
+    yield f"{plate.id} needs {size_text(_up(width), _up(height))} of {plate.metal} {amount_text(plate.gauge)}."
     yield ""
     yield f"  {size_text(plate.width, plate.height):24} the plate as ordered"
-    yield from (f"  {widths_words(asked):24} {KINDS[asked.kind]}: {asked.reason}{who_said(asked.rule, asked.setting)}"
-                for asked in plate.allowances)  # fmt: skip
+    for asked in plate.allowances:
+        said = f"{KINDS[asked.kind]}: {asked.reason}{who_said(asked.rule, asked.setting)}"
+        if _adds(asked, plate):
+            yield f"  {widths_words(asked):24} {said}"
+        else:
+            narrow = f"({widths_words(asked).removeprefix('+ ')})"
+            yield f"  {narrow:24} {said}; not added, as another asks for as much of it"
     rest = _rounding(plate)
     if rest > 1e-9:
         yield f"  {'under 1/1024 in':24} rounded up to the next 1/1024 in, in which the nesting counts"
@@ -121,6 +127,22 @@ def widths_words(asked: Allowance) -> str:
     return "+ " + ", ".join(f"{amount_text(width)} {side}" for side, width in given.items())
 
 
+def _adds(asked: Allowance, plate: PlateRecord) -> bool:
+    """Whether it makes the plate's metal larger: of one kind the widest counts on each side, the first of equals."""
+    place = plate.allowances.index(asked)
+    alike = [(number, other) for number, other in enumerate(plate.allowances) if other.kind == asked.kind]
+    return any(
+        width > 0 and all(getattr(other, side) < width or (getattr(other, side) == width and number >= place)
+                          for number, other in alike)
+        for side in ("left", "right", "bottom", "top") if (width := getattr(asked, side)) is not None
+    )  # fmt: skip
+
+
+def _up(inches: float) -> float:
+    """Round up to the next 1/64 in, as whoever looks for metal must; what rounding has left over does not count."""
+    return math.ceil(inches * 64 - 1e-6) / 64
+
+
 def _rounding(plate: PlateRecord) -> float:
     """How much of the blank nobody asked for."""
     across = plate.width + sum(_widest(plate, kind, "left") + _widest(plate, kind, "right") for kind in KINDS)
@@ -145,6 +167,9 @@ def _where(plan: Plan, plate: PlateRecord) -> Iterator[str]:
             f"It lies on flat {flat.number} ({flat.sheet.name}), its lower left corner {amount_text(x)} from the left "
             f"and {amount_text(y)} from the bottom{turned}."
         )
+        for one in flat.passes:
+            if plate.id in one.plates:
+                yield f"  {one.name} is laid over it: {one.reason}{who_said(one.rule, '')}"
     yield f'  only plates of "{plate.share_key}" may lie beside it; metal and gauge always keep plates apart'
 
 

@@ -87,7 +87,10 @@ def flatwright_staying_metal(
         if len(anywhere) > len(spots) or (len(anywhere) == len(spots) and _holds(anywhere, plate)):
             spots = anywhere
     places = [(round(float(x), 6) + 0.0, round(float(y), 6) + 0.0) for x, y in spots]
-    return [NailSpot(x, y, settings.width, "a nail goes through there", "head") for x, y in places]
+    return [NailSpot(x, y, settings.width, _WHY, "head") for x, y in places]
+
+
+_WHY = "a nail goes through there: its head, and the clearance round it"
 
 
 @hookimpl
