@@ -7,8 +7,10 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 import shapely
+import shapely.affinity
 from flatwright_rules import benday
 from flatwright_rules.benday import BendaySettings, fewest_lays, frame_for
 from hypothesis import given, settings
@@ -177,6 +179,24 @@ def test_a_pattern_written_otherwise_is_the_same() -> None:
     assert [lay.name for lay in found] == ["No. 7, lay 1 of 1"]
 
 
+def test_a_pattern_written_otherwise_on_another_plate_is_the_same_everywhere() -> None:
+    plates = [{"size": "3 x 3 in", "tints": [tint("1 x 1 in", "1, 1 in", name)]} for name in ("No. 7", "no.  7")]
+    _, found = lays(*plates)
+    assert [(lay.name, lay.plates) for lay in found] == [("No. 7, lay 1 of 1", ("7/P1", "7/P2"))]
+    plan, found = lays(*plates, patterns=["NO. 7"], charge="1")
+    assert [lay.name for lay in found] == ["NO. 7, lay 1 of 1"]
+    charges = [one for plate in plan.plates for one in plate.charges if one.rule == "benday"]
+    assert [one.what for one in charges] == ["Benday tint NO. 7"] * 2
+    assert len({one.key for plate in plates for one in benday.flatwright_sharing(a_plate(**plate))}) == 1
+
+
+def test_a_pattern_written_two_ways_on_one_plate_is_charged_once() -> None:
+    tints = [tint("1 x 1 in", "1, 1 in", "No. 7"), tint("1 x 1 in", "1, 1 in", "no. 7")]
+    plan, _ = lays({"size": "3 x 3 in", "tints": tints}, charge="1")
+    (charge,) = [one for one in plan.plates[0].charges if one.rule == "benday"]
+    assert charge.quantity == pytest.approx(1)
+
+
 def test_two_tints_over_one_another_are_laid_once() -> None:
     _, found = lays({"size": "6 x 6 in", "tints": [tint("3 x 3 in", "1, 1 in"), tint("3 x 3 in", "2, 2 in")]})
     # 9 + 9 - 4 sq in.
@@ -215,6 +235,23 @@ def test_a_tint_stays_out_of_whites_of_art_too_narrow_for_a_cutter(tmp_path: Pat
 def test_an_image_over_the_whole_tint_is_no_line_to_hide_under() -> None:
     _, found = lays({"size": "5 x 5 in", "tints": [tint("2 x 2 in", "1, 1 in")]})
     assert shape_of(found[0].opens).area == pytest.approx(4)
+
+
+def test_a_tint_runs_in_under_no_drawing_of_which_only_the_size_is_known() -> None:
+    # As in the test with a line 1/8 in wide, but 1/2 in wide: its lines may be anywhere.
+    for width, more in (("1/4", 2 / 64), ("1/2", 0)):
+        line = {"kind": "line", "size": f"{width} x 2 in", "at": "1/2, 1 in"}
+        at = {"1/4": "3/4, 1 in", "1/2": "1, 1 in"}[width]
+        _, found = lays({"size": "5 x 5 in", "negatives": [line], "tints": [tint("2 x 2 in", at)]})
+        assert shape_of(found[0].opens).area == pytest.approx(4 + more)
+
+
+def test_a_tint_runs_in_under_an_outline() -> None:
+    # The same 1/2 in, but an outline with a corner cut off is known to be solid.
+    outline = {"points": ["1/2, 1 in", "1, 1 in", "1, 3 in", "3/4, 3 in", "1/2, 2 3/4 in"]}
+    line = {"kind": "line", "outline": outline, "at": "1/2, 1 in"}
+    _, found = lays({"size": "5 x 5 in", "negatives": [line], "tints": [tint("2 x 2 in", "1, 1 in")]})
+    assert shape_of(found[0].opens).area == pytest.approx(4 + 2 / 64)
 
 
 # ---------------------------------------------------------------- areas larger than every frame
@@ -264,6 +301,109 @@ def test_a_line_that_ends_hides_only_as_far_as_it_runs() -> None:
     plan, _ = large({"kind": "line", "size": "1/8 x 10 1/4 in", "at": "9, 0 in"})
     (joint,) = findings_of(plan, "benday", "benday.joint")
     assert joint.amount == pytest.approx(6.5, abs=1e-4)
+
+
+def test_a_drawing_of_which_only_the_size_is_known_hides_no_joint() -> None:
+    # It covers all of the tint but 1/4 in round it.
+    plan, _ = large({"kind": "line", "size": "19 1/2 x 16 in", "at": "3/4, 1/2 in"})
+    (joint,) = findings_of(plan, "benday", "benday.joint")
+    assert joint.amount == pytest.approx(16.5, abs=1e-4)
+
+
+def test_the_joints_of_an_area_are_one_finding_that_names_the_worst() -> None:
+    # 6 x 4 in in 2 x 2 in frames: two upright and one level joint, of 2 in for each pair of neighbours: 3 x 1 + 2 x 2.
+    plan, found = lays({"size": "7 x 5 in", "tints": [tint("6 x 4 in", "1/2, 1/2 in")]}, frames=["2 x 2 in"])
+    assert len(found) == 6
+    (joint,) = findings_of(plan, "benday", "benday.joint")
+    assert joint.message.startswith('7 joints of the tint "7" show, on 14 in in all; the worst on 2 in: on the metal')
+    assert joint.amount == pytest.approx(14, abs=1e-4)
+
+
+def test_an_area_that_takes_too_many_lays_is_refused_at_once() -> None:
+    plan, found = lays({"size": "9 x 9 in", "tints": [tint("8 x 8 in", "1/2, 1/2 in")]}, frames=["1/64 x 1/64 in"])
+    assert found == []
+    (finding,) = findings_of(plan, "benday")
+    assert (finding.code, finding.severity, finding.plate) == ("benday.too-many-lays", "stop", "7/P1")
+    assert "8 x 8 in" in finding.message
+    assert "1/64 x 1/64 in" in finding.message
+
+
+def assert_cut(area: BaseGeometry, frames: tuple[tuple[float, float], ...]) -> list[BaseGeometry]:
+    ways = benday._either_way(frames)
+    pieces = benday._split(area, shapely.Polygon(), ways)
+    assert shapely.union_all(pieces).symmetric_difference(area).area < 1e-4
+    assert sum(piece.area for piece in pieces) == pytest.approx(area.area, abs=1e-4)
+    assert all(frame_for(benday._bounds(piece), ways) is not None for piece in pieces)
+    return pieces
+
+
+hundredths = st.integers(0, 500).map(lambda number: number / 100)
+
+
+@given(
+    hundredths, hundredths, hundredths, hundredths,
+    st.floats(0, 1, allow_subnormal=False),
+    st.sampled_from([((4, 4),), ((3, 5),), ((5, 7),), ((6, 8), (8, 10))]),
+)  # fmt: skip
+@settings(max_examples=15, deadline=None)
+def test_any_quadrilateral_is_cut_into_pieces_that_fit(
+    foot: float, right: float, top: float, left: float, off: float, frames: tuple[tuple[float, float], ...]
+) -> None:
+    area = shapely.Polygon([(foot, 0), (17, right), (17 - top, 11), (0, 11 - left)])
+    assert_cut(shapely.affinity.translate(area, off, off), frames)
+
+
+def test_a_large_area_askew_is_planned() -> None:
+    outline = {"points": ["5.71, 0 in", "34, 0.83 in", "27.99, 22 in", "0, 19.37 in"]}
+    plate = {"size": "34 x 22 in", "mounting": "unmounted", "may_turn": False}
+    house = {"sheets": [{"metal": "zinc", "size": "36 x 24 in"}], "glass": {"grip": "0 in", "size": "38 x 26 in"}}
+    day = a_day({**plate, "tints": [{"pattern": "7", "at": "0, 0 in", "outline": outline}]})
+    plan = planned(day, benday, settings={"frames": ["4 x 4 in"]}, house=house)
+    found = passes_of(plan, "benday")
+    assert sum(shape.area for shape in opened(found)) == pytest.approx(tints_of(plan, "7").area, abs=1e-4)
+    assert len(findings_of(plan, "benday", "benday.joint")) == 1
+
+
+@given(st.integers(200, 6000), st.integers(1, 50))
+@settings(max_examples=6, deadline=None)
+def test_the_bounds_in_a_room_are_those_of_the_area_cut_to_it(corners: int, waves: int) -> None:
+    turn = np.linspace(0, 2 * np.pi, corners, endpoint=False)
+    reach = 5 + np.sin(turn * waves)
+    area = shapely.Polygon(np.column_stack([reach * np.cos(turn), reach * np.sin(turn)]))
+    outline = benday._Outline(area)
+    for room in ((-3.0, -2.0, 1.0, 9.0), (2.0, 2.0, 6.0, 6.0), (-9.0, 5.0, 9.0, 9.0), (7.0, 7.0, 9.0, 9.0)):
+        there = area.intersection(box(*room))
+        found = outline.within(room)
+        if found is None:
+            assert there.area < 1e-6
+        else:
+            assert found == pytest.approx(there.bounds, abs=1e-6)
+
+
+def test_work_is_bounded_and_what_is_not_proven_is_not_called_so() -> None:
+    # Without work left, rows of the largest frame: 34 x 22 in take 9 x 6 of 4 x 4 in, and cover what is there.
+    frames = benday._either_way([(4, 4), (3.1, 3.9)])
+    pieces = benday._split(box(0, 0, 34, 22), shapely.Polygon(), frames, 0)
+    assert len(pieces) == 54
+    assert shapely.union_all(pieces).area == pytest.approx(34 * 22)
+    # 40 x 15 squares, 1/4 in apart: too many to be shared out singly.
+    boxes = tuple((x / 4, y / 4, x / 4 + 0.2, y / 4 + 0.2) for x in range(40) for y in range(15))
+    for work in (0, benday._WORK):
+        cover = fewest_lays(boxes, ((3, 2),), work)
+        assert sorted(place for group in cover.groups for place in group) == list(range(600))
+        assert cover.at_least <= len(cover.groups) <= 30
+        for group in cover.groups:
+            assert frame_for(benday._around([boxes[place] for place in group]), ((2, 3), (3, 2))) is not None
+
+
+@given(areas(20), st.sampled_from([1, 3]))
+@settings(max_examples=20, deadline=None)
+def test_areas_taken_together_fit_in_a_frame(boxes: tuple[benday.Box, ...], most: int) -> None:
+    frames = benday._either_way(((6, 8), (8, 10)))
+    shares = benday._few(boxes, frames, most)
+    assert sorted(place for share in shares for place in share) == list(range(len(boxes)))
+    for share in shares:
+        assert frame_for(benday._around([boxes[place] for place in share]), frames) is not None
 
 
 def test_an_area_of_islands_is_parted_between_them() -> None:
