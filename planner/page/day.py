@@ -18,7 +18,8 @@ from planner.summary import used_share
 def day_told(plan: Plan) -> dict[str, Any]:
     """Tell of the whole day, for the page's script; every word as people wrote it."""
     plates = plates_told(plan)
-    minutes = {plate["id"]: plate["router"]["minutes"] for plate in plates if plate["router"] is not None}
+    # As planned, not as told plate by plate: a sum of rounded minutes is not what the router's sheet says.
+    minutes = {plate: work.minutes for work in plan.router if work.zones for plate in work.plates}
     magnesium = any(flat.sheet.metal == "magnesium" for flat in plan.flats)
     return {
         "title": plan.title or "The day's flats",
@@ -37,6 +38,11 @@ def day_told(plan: Plan) -> dict[str, Any]:
         "severities": list(SEVERITIES),
         "account": _account(plan.ledger.total),
         "used": _used_sheets(plan),
+        "offcuts": [
+            {"name": one.name, "flat": one.flat, "size": size_text(*one.box[2:]),
+             "after": "" if one.after_cut is None else f"cut {one.after_cut}"}
+            for one in plan.offcuts
+        ],
         "cutters": [amount_text(cutter) for cutter in plan.settings.cutters],
         "cautions": [*((MAGNESIUM[0],) if magnesium else ()), *ALL],
     }  # fmt: skip

@@ -17,6 +17,8 @@ function fillDay() {
       element('section', {},
         part('sheets', 'Metal sheets used', table(['sheet', { of: 'how many', sum: true }, { of: 'weight', sum: true }],
           day.used.map(([sheet, many, weight]) => [words(sheet), { of: many, sum: true }, { of: weight, sum: true }]))),
+        day.offcuts.length ? part('offcuts', 'Offcuts to keep', table(['name to write on it', 'flat', 'size', 'free after'],
+          day.offcuts.map((one) => [words(one.name), element('a', { href: `#flat-${one.flat}/metal` }, `Flat ${one.flat}`), one.size, one.after]))) : null,
         part('account', 'Where the metal goes', accountTable(day.account)))),
     part('jobs', 'Jobs', table(['job', 'customer', 'due', 'plates'], day.jobs.map(jobRow))),
     element('section.cautions', { 'aria-labelledby': 'day-cautions' }, element('h2', { id: 'day-cautions' }, 'Cautions'),

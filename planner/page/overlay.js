@@ -33,6 +33,7 @@ function drawOverlay(pen, scene, view, layers, stage, chosen) {
     brush.stroke(one.rings, ink[one.severity], 2, [3, 4]);
   }
   pen.setTransform(ratio, 0, 0, ratio, 0, 0);
+  if (layers.has('labels') && layers.has('metal')) for (const one of scene.offcuts) drawOffcut(pen, view.boxOnScreen(one.box), one, ink);
   if (layers.has('labels')) for (const plate of inSight) drawLabel(pen, view.boxOnScreen(plate.box), plate, ink, stage, badges);
   if (layers.has('findings')) scene.findings.forEach((one, place) => drawBadge(pen, badges[place], one, ink));
   const found = scene.findings.find((one) => one.finding === chosen.finding);
@@ -129,6 +130,20 @@ function drawLabel(pen, [x, y, width, height], plate, ink, stage, badges) {
   pen.fillRect(left, top, wide, lines.length * 16 + 3);
   pen.globalAlpha = 1;
   lines.forEach(([text, font], place) => write(pen, text, left + 4, top + 10 + 16 * place, font, ink.ink, 'left'));
+}
+
+// What goes back on the rack, with the name to be written on it; the fuller the more room there is.
+function drawOffcut(pen, [x, y, width, height], offcut, ink) {
+  const lines = [['OFFCUT', 'bold 13px'], [offcut.name, 'bold 12px'], [offcut.size, '12px']].slice(0, Math.floor((height - 8) / 16));
+  const shownLines = lines.map(([text, font]) => [shortened(pen, text, width - 16, font), font]);
+  if (!lines.length || width < 60) return;
+  const wide = Math.max(...shownLines.map(([text, font]) => widthOf(pen, text, font))) + 8;
+  const [left, top] = [x + (width - wide) / 2, y + (height - shownLines.length * 16) / 2];
+  pen.fillStyle = ink.label;
+  pen.globalAlpha = 0.9;
+  pen.fillRect(left, top - 2, wide, shownLines.length * 16 + 3);
+  pen.globalAlpha = 1;
+  shownLines.forEach(([text, font], place) => write(pen, text, x + width / 2, top + 8 + 16 * place, font, ink.ink, 'center'));
 }
 
 function badgeAt(view, finding, stage) {

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, TypeAlias
 
+from planner.lengths import size_text
 from planner.page.outlines import UNITS, box_of, boxes, lines, outline
 from planner.plan import CutPart, FilmRecord, Flat, Placement, Plan, PlateRecord, RouterRecord, Transform
 from planner.sheets.art_paths import drawn_path
@@ -61,6 +62,8 @@ class Scenes:
             "spots": boxes(*flat.spots),
             "kerf": outline(flat.kerf_shape),
             "cuts": [_cut(part) for part in flat.cut_tree if part.cut],
+            "offcuts": [{"name": one.name, "size": size_text(*one.box[2:]), "box": list(one.box)}
+                        for one in self.plan.offcuts if one.flat == flat.number],
             "rests": [{"use": part.use, "path": boxes(part.box)} for part in flat.cut_tree
                       if part.use in ("offcut", "scrap")]
             + [{"use": rest.use, "path": outline(rest.shape)} for rest in flat.rest if rest.use != "grip"],

@@ -5,10 +5,12 @@ A page for the darkroom: landscape, as wide as letter paper, as long as the list
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import Final
 
 from planner.lengths import amount_text, fraction_text, size_text
 from planner.plan import ArtRecord, CameraRecord, CopyRecord, Plan, PlateRecord
+from planner.sheets.cautions import camera_cautions
 from planner.sheets.columns import Block, Row
 from planner.sheets.desk import LONGEST_NAME
 from planner.sheets.frame import Heading, haste_words, said, shop_words
@@ -17,10 +19,10 @@ from planner.sheets.text import cut_at, cut_within, tied
 
 NAME: Final = "CAMERA"
 
-_STOPS: Final = (0.0, 2.0, 2.45, 4.15, 5.45, 6.85, 7.65)
-_HEAD: Final = ("plates", "film", "copy: file, size", "crop off the copy", "on the plate", "per cent", "to be known")
+_STOPS: Final = (0.0, 1.6, 2.0, 4.35, 5.3, 6.8, 7.5)
+_HEAD: Final = ("plates", "film", "copy: file, size", "crop off", "on the plate", "per cent", "to be known")
 _MOST_NAMED: Final = 4
-"""Plates of one copy that are named; of more it is said how many there are."""
+"""Names of plates of one copy that are told; of more it is said how many plates there are."""
 
 _USE: Final = (
     "Focus once for each group, then shoot all of its copies. Per cent is linear: 50 makes the image half as wide and "
@@ -41,6 +43,7 @@ def camera_sheet(plan: Plan) -> str:
         columns.add(Block(f"focus-{number}", _heading(number, setting), rows, _STOPS, _HEAD))
     copies = sum(len(setting.copies) for setting in plan.camera)
     counts = f"{_many(len(plan.camera), 'setting')} of the focus for {_many(copies, 'copy', 'copies')}"
+    columns.add(said("cautions", "CAUTIONS", camera_cautions()))
     heading = Heading(NAME, "the whole day", ((counts, True), haste_words(plan.jobs), (shop_words(plan), False)))
     return finish_page(canvas, heading, columns.foot)
 
@@ -70,18 +73,17 @@ def _row(copy: CopyRecord, art: ArtRecord, plates: dict[str, PlateRecord]) -> Ro
 
 
 def _plates(copy: CopyRecord, plates: dict[str, PlateRecord]) -> str:
-    named = list(copy.plates[:_MOST_NAMED])
-    words = []
-    for name in named:
+    counts: Counter[str] = Counter()
+    for name in copy.plates:
         record = plates.get(name)
         said_of = name if record is None else f"{record.job} {record.name}"
         if record is not None and record.colour:
             said_of += f", {record.colour}"
-        words.append(cut_at(said_of, LONGEST_NAME))
-    # Copies of one plate have one name.
-    counts = {word: words.count(word) for word in words}
-    told = "; ".join(word + (f" ({count} times)" if count > 1 else "") for word, count in counts.items())
-    more = len(copy.plates) - len(named)
+        # Copies of one plate have one name.
+        counts[cut_at(said_of, LONGEST_NAME)] += 1
+    named = list(counts.items())[:_MOST_NAMED]
+    told = "; ".join(word + (tied(f" ({count} times)") if count > 1 else "") for word, count in named)
+    more = len(copy.plates) - sum(count for _, count in named)
     return told + (f"; and {more} more" if more else "")
 
 
@@ -97,9 +99,9 @@ def _notes(art: ArtRecord) -> str:
         told.append("REVERSE")
     if art.mirrored:
         told.append("TURNED")
-    told.append(tied(f"threshold {art.threshold:.0%}"))
+    told.append(tied(f"threshold {art.threshold * 100:.0f} %"))
     told.append(tied(f"{art.resolution:.0f} to the inch"))
-    told.append(f"outline within {tied(amount_text(art.error))}")
+    told.append(f"outline {tied(f'within {amount_text(art.error)}')}")
     return ", ".join(told)
 
 

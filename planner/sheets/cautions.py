@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Final
 
 ALL: Final = (
@@ -22,10 +23,19 @@ ROUTER: Final = (
     "Let the spindle stop before you reach in.",
 )
 
-METAL: Final = (
-    *ROUTER,
-    "Shear and saw: guards and hold-downs in place, hands behind the guard, cut edges are sharp.",
+SHEAR: Final = ("Shear and saw: guards and hold-downs in place, hands behind the guard, cut edges are sharp.",)
+
+FINISHER: Final = (
+    "Bevel and trimmer: eye and hearing protection, guards in place, no gloves near the blade. Nailing: eye "
+    "protection, edges and flanges are sharp.",
 )
+
+CAMERA: Final = (
+    "Camera lamps: keep eyes and skin from the light, air the room if they burn carbons; hot housings burn, and power "
+    "comes off before anybody opens one.",
+)
+
+METAL: Final = (*ROUTER, *SHEAR)
 
 MAGNESIUM: Final = (
     "MAGNESIUM: chips and dust burn. NEVER put water on them. Class D extinguishing agent within reach, no sparks, "
@@ -42,6 +52,21 @@ def stripper_cautions(surprint: bool, metal: str) -> tuple[str, ...]:
 def metal_cautions(metal: str) -> tuple[str, ...]:
     """Give the cautions for the sheet that goes to shear, router and bevel."""
     return (*(MAGNESIUM if metal == "magnesium" else ()), *METAL, *ALL)
+
+
+def shear_cautions(metal: str) -> tuple[str, ...]:
+    """Give the cautions for the sheet that hangs over the shear."""
+    return (*(MAGNESIUM if metal == "magnesium" else ()), *SHEAR, *ALL)
+
+
+def mounting_cautions(metals: Iterable[str]) -> tuple[str, ...]:
+    """Give the cautions for the list by which plates of these metals are bevelled, trimmed and mounted."""
+    return (*(MAGNESIUM if "magnesium" in metals else ()), *FINISHER, *ALL)
+
+
+def camera_cautions() -> tuple[str, ...]:
+    """Give the cautions for the list that lies by the camera."""
+    return (*CAMERA, *ALL)
 
 
 def router_cautions(metal: str) -> tuple[str, ...]:

@@ -109,15 +109,31 @@ class Columns:
         picture.draw(group, self._across, self.top + self._down)
         self._down += picture.height + 0.2
 
-    def needed(self, blocks: Sequence[Block | Picture]) -> float:
-        """Give how high one column would be that holds all of these."""
-        high = 0.0
+    def counted(self, blocks: Sequence[Block | Picture]) -> int:
+        """Give how many columns of this height these would fill, as ``add`` flows them."""
+        count, down = 1, 0.0
         for block in blocks:
             if isinstance(block, Picture):
-                high += block.height + (0.56 if block.heading else 0.2)
-            elif block.rows:
-                high += self._head_height(block) + sum(self._height(row, block.stops) for row in block.rows) + 0.2
-        return high
+                whole = block.height + (0.36 if block.heading else 0.0)
+                if down and down + whole > self.height:
+                    count, down = count + 1, 0.0
+                down += whole + 0.2
+                continue
+            heights = [self._height(row, block.stops) for row in block.rows]
+            if not heights:
+                continue
+            head = self._head_height(block)
+            if down and down + head + sum(heights[:2]) > self.height:
+                count, down = count + 1, 0.0
+            down += head
+            for place, height in enumerate(heights):
+                follows = place + 1 < len(heights) and block.rows[place + 1].follows
+                after = heights[place + 1] if follows else 0.0
+                if not block.rows[place].follows and down + height + after > self.height:
+                    count, down = count + 1, head
+                down += height
+            down += 0.2
+        return count
 
     def skip(self, down: float) -> None:
         """Leave so much open below the last block; something else is drawn there."""

@@ -8,7 +8,18 @@ from functools import cached_property
 from typing import Final
 
 from planner.lengths import amount_text, fraction_text, size_text
-from planner.plan import Box, CutPart, FilmRecord, FindingRecord, Flat, JobRecord, Placement, Plan, PlateRecord
+from planner.plan import (
+    Box,
+    CutPart,
+    FilmRecord,
+    FindingRecord,
+    Flat,
+    JobRecord,
+    OffcutRecord,
+    Placement,
+    Plan,
+    PlateRecord,
+)
 from planner.sheets.style import Look, zone_kind, zone_look
 from planner.sheets.text import cut_at, cut_within, tied
 
@@ -16,6 +27,8 @@ LONGEST_NAME = 44
 """Signs of a job's number, a plate's name or the like that a sheet shows."""
 SHORT_NAME = 14
 """Signs of a job's number that a small label shows."""
+_SAME: Final = 1e-6
+"""Inches; the boxes of one offcut differ by no more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +90,16 @@ class Desk:
         return sorted((part for part in self.flat.cut_tree if part.cut), key=lambda part: part.number or 0)
 
     @cached_property
+    def offcuts(self) -> list[OffcutRecord]:
+        """The offcuts of this flat that go back on the rack."""
+        return [offcut for offcut in self.plan.offcuts if offcut.flat == self.flat.number]
+
+    def offcut_name(self, box: Box) -> str:
+        """Give the name of the offcut that is cut at this box; empty if the plan names none there."""
+        near = (one for one in self.offcuts if max(abs(a - b) for a, b in zip(one.box, box, strict=True)) < _SAME)
+        return next((cut_within(one.name, LONGEST_NAME) for one in near), "")
+
+    @cached_property
     def art_places(self) -> dict[str, int]:
         """The place in the plan's list of each piece of art, by its id."""
         return {art.id: place for place, art in enumerate(self.plan.art)}
@@ -118,9 +141,10 @@ class Desk:
         size = size_text(sheet.width, sheet.height)
         words = f"{cut_at(sheet.metal, 20)} {amount_text(sheet.gauge)}, {size}"
         # A name made up of metal and size would say it all again.
-        if sheet.name not in (f"{sheet.metal} {size}", f"{sheet.metal} {size}".removesuffix(" in")):
+        name = " ".join(word for word in sheet.name.split() if not sheet.remnant or word.lower() != "remnant")
+        if name not in (f"{sheet.metal} {size}", f"{sheet.metal} {size}".removesuffix(" in")):
             words += f", {cut_at(sheet.name, 40)}"
-        return words + (" (remnant)" if sheet.remnant and "remnant" not in sheet.name.lower() else "")
+        return words + (" (remnant)" if sheet.remnant and "remnant" not in words.lower() else "")
 
     def _is_here(self, finding: FindingRecord) -> bool:
         if finding.flat is not None:
@@ -153,7 +177,7 @@ def one_film(film: FilmRecord, screen: int | None) -> str:
         screened = f", screen {screen}" if screen and film.kind != "line" else ""
         words = cut_at(film.kind, 24) + screened
     else:
-        words = film.use.upper() + (f" on {film.on}" if film.on is not None else "")
+        words = film.use.upper() + (f" on film {film.on}" if film.on is not None else "")
     return words + (f", {askew_words(film.angle)}" if is_askew(film.angle) else "")
 
 

@@ -11,7 +11,7 @@ from typing import Final
 
 from planner.sheets.frame import Heading
 from planner.sheets.list_page import LEFT, RIGHT, TOP, finish_page, list_canvas
-from planner.sheets.style import BLACK, DESK_TEXT, GREY, HEADING_TEXT
+from planner.sheets.style import BLACK, DESK_TEXT, GREY, HEADING_TEXT, TONE
 from planner.sheets.svg import Group, Paint, line_path
 from planner.sheets.text import cut_to, shown, width_of, wrapped
 
@@ -80,6 +80,9 @@ def _table(layer: Group, table: Table, top: float, room: float) -> float:
     for place, row in enumerate(table.rows):
         if place in table.sums:
             group.path(line_path((LEFT, y + 0.02, LEFT + room, y + 0.02)), Paint(GREY, 0.008))
+        elif place:
+            # Figures stand far from their words: a hairline leads the eye across.
+            group.path(line_path((LEFT, y + 0.02, LEFT + room, y + 0.02)), Paint(TONE, 0.006))
         y = _row(group, table, row, y, ends, bold=place in table.sums)
     return y
 

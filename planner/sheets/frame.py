@@ -26,6 +26,8 @@ _OVER: Final = 0.2
 """Of a column: so little over is no column of its own."""
 _SLACK: Final = 0.7
 """Inches that a column may stay short, as no row is broken."""
+_STEPS: Final = 8
+"""Heights that are tried."""
 _FOOT: Final = 1.75
 _JOBS: Final = 1.45
 """Width of the column with the numbers of jobs."""
@@ -81,11 +83,7 @@ def draw_frame(
     work_height = max(view.page_height, CHECK + 0.4)
     left = LEFT + max(view.page_width, CHECK + 0.3) + _BETWEEN
     columns = Columns(canvas, layer, left, TOP - 0.55, work_height + _FOOT - 0.1)
-    # A little that is over makes the page higher rather than wider by a column that is all but empty.
-    needed = columns.needed(blocks)
-    full = int(needed / columns.height)
-    if full and needed < (full + _OVER) * columns.height:
-        columns.height = needed / full + _SLACK
+    _heighten(columns, blocks)
     for block in blocks:
         columns.add(block)
     width, height = columns.right + _RIGHT, max(TOP + work_height + _FOOT, columns.top + columns.height + 0.2)
@@ -98,6 +96,19 @@ def draw_frame(
     foot = TOP + work_height + 1.3
     layer.text("Print at 100 %. This rule must measure 10 in, and so must the upright one.", LEFT, foot - 0.4, 0.15)
     check_rules(layer, (LEFT, foot), (0.45, TOP))
+
+
+def _heighten(columns: Columns, blocks: Sequence[Block | Picture]) -> None:
+    """Make a page higher by a little that is over, rather than wider by a column that is all but empty."""
+    usual, count = columns.height, columns.counted(blocks)
+    if count == 1:
+        return
+    most = usual * _OVER / (count - 1) + _SLACK
+    for step in range(1, _STEPS + 1):
+        columns.height = usual + most * step / _STEPS
+        if columns.counted(blocks) < count:
+            return
+    columns.height = usual
 
 
 def draw_heading(canvas: Canvas, heading: Heading, width: float, left: float = LEFT) -> None:

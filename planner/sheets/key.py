@@ -52,7 +52,8 @@ _USE: Final = (
     "the metal as it is seen on the sheet.",
     "Sheets headed black on white read RIGHT, as the stripper sees them; those headed white on black read WRONG, as "
     "the metal shows them. Corner A is the same corner of the metal on both.",
-    "A label stands off the edges of images. One that has no room stands beside its plate, with a line to it.",
+    "A label stands off the edges of images. One that has no room stands beside its plate, with a line to it. A number "
+    "alone in a frame is that of a plate.",
 )
 
 

@@ -24,7 +24,7 @@ from planner.sheets.frame import (
 )
 from planner.sheets.ground import Ground
 from planner.sheets.labels import Places
-from planner.sheets.leftovers import draw_leftovers, label_leftovers
+from planner.sheets.leftovers import draw_leftovers, label_leftovers, offcuts_list
 from planner.sheets.looking import COVERED, seen_path
 from planner.sheets.sawing import draw_sawing, saw_list, saw_looks
 from planner.sheets.style import zone_kind, zone_letter
@@ -49,7 +49,8 @@ NAME = "WRONG-READING - metal side"
 _USE = (
     "The metal as you see it, printing side up: the mirror image of the stripper's sheet, left for right. Copy reads "
     "the wrong way round; corner A is at the lower RIGHT.",
-    "The first number on a label is the plate's number in the list below. A letter in dead metal names the cutter.",
+    "The first number on a label is the plate's number in the list below; where there is room for no more, it stands "
+    "alone in a frame. A letter in dead metal names the cutter.",
 )
 
 
@@ -96,6 +97,7 @@ def metal_sheet(plan: Plan, flat: Flat, people: Collection[Person]) -> str:
         said("cautions", "CAUTIONS", metal_cautions(flat.sheet.metal)),
         *_cut_apart(desk),
         *saw_list(desk),
+        *offcuts_list(desk),
         findings_list(desk.findings),
         tints_list(desk),
         plates_list(desk, True),

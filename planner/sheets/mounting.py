@@ -8,6 +8,7 @@ from typing import Final
 from planner.lengths import amount_text, fraction_text
 from planner.plan import Plan, PlateRecord, RouterRecord, StepRecord
 from planner.sheets.bench import Job, router_jobs, runs_words
+from planner.sheets.cautions import mounting_cautions
 from planner.sheets.columns import Block, Row
 from planner.sheets.desk import LONGEST_NAME, plate_words
 from planner.sheets.frame import Heading, haste_words, said, shop_words
@@ -19,10 +20,9 @@ NAME: Final = "MOUNTING"
 _USE: Final = (
     "Sizes are width x height of the finished plate, in inches, head up. Block: how thick the wood is that brings the "
     "plate to type height. Plates with the same shared block are glued side by side on one piece of wood.",
-    "Nail spots are told from the LEFT and the LOWER edge of the plate as you see it on the metal, head up: "
-    "across / up.",
+    "Nail spots: L from the left, B from the bottom edge of the plate as you see it on the metal, head up, in inches.",
 )
-_STOPS: Final = (0.0, 0.85, 4.1, 5.5, 7.2)
+_STOPS: Final = (0.0, 0.8, 3.7, 4.95, 6.4)
 _HEAD: Final = ("flat, no.", "job, plate", "size", "block", "edges, nail spots, notes")
 _MOST_NAILS: Final = 12
 """Nail spots that are written out; the router's page shows all."""
@@ -41,6 +41,7 @@ def mounting_sheet(plan: Plan) -> str:
         heading = f"{cut_at(mounting, 40).upper() or 'NO WORD OF MOUNTING'}: {len(rows)}"
         columns.add(Block(f"mounting-{number}", heading, rows, _STOPS, _HEAD))
     columns.add(_steps(plan))
+    columns.add(said("cautions", "CAUTIONS", mounting_cautions({flat.sheet.metal for flat in plan.flats})))
     blocks = sum(record.block is not None for *_, record in laid)
     counts = f"{len(laid)} plate{'s' if len(laid) != 1 else ''}, {blocks} on wood"
     lines = ((counts, True), haste_words(plan.jobs), (shop_words(plan), False))
@@ -93,7 +94,9 @@ def _nails(job: Job) -> str:
     if not record.nails:
         return ""
     # The plate is seen from its printing face: what the record has on the right is on the left.
-    spots = [tied(f"{fraction_text(job.plate.width - x)} / {fraction_text(y)}") for x, y in record.nails[:_MOST_NAILS]]
+    seen = sorted((round(y, 6), job.plate.width - x) for x, y in record.nails)
+    # Each told on one line: a fraction that is broken off its place names another spot.
+    spots = [tied(f"L {fraction_text(across)} B {fraction_text(up)}") for up, across in seen[:_MOST_NAILS]]
     more = f" and {len(record.nails) - len(spots)} more" if len(record.nails) > len(spots) else ""
     count = f"{len(record.nails)} nail spot{'s' if len(record.nails) > 1 else ''}"
     return f"{count}: {', '.join(spots)}{more}"

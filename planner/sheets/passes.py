@@ -10,7 +10,7 @@ from planner.sheets.additions import draw_marks, mark_looks, steps_list, write_m
 from planner.sheets.art import draw_art
 from planner.sheets.bench import runs_words
 from planner.sheets.canvas import LEFT, TOP, Canvas
-from planner.sheets.cautions import ALL, MAGNESIUM, STRIPPER
+from planner.sheets.cautions import ALL, MAGNESIUM, STRIPPER, SURPRINT
 from planner.sheets.columns import Block, Row
 from planner.sheets.desk import Desk
 from planner.sheets.frame import draw_frame, findings_list, flat_heading, jobs_list, legend, plates_list, said
@@ -87,14 +87,15 @@ def _sheet(plan: Plan, flat: Flat, number: int, passes: list[PassRecord]) -> str
         jobs_list(desk),
         findings_list(desk.findings),
         plates_list(desk, mirrored),
-        said("cautions", "CAUTIONS", _cautions(flat.sheet.metal)),
+        said("cautions", "CAUTIONS", _cautions(flat.sheet.metal, passes)),
     ]
     draw_frame(canvas, flat_heading(desk, name), blocks)
     return canvas.drawing.markup()
 
 
-def _cautions(metal: str) -> tuple[str, ...]:
-    return (*(MAGNESIUM if metal == "magnesium" else ()), *STRIPPER, *ALL)
+def _cautions(metal: str, passes: list[PassRecord]) -> tuple[str, ...]:
+    exposed = SURPRINT if any(one.films for one in passes) else ()
+    return (*(MAGNESIUM if metal == "magnesium" else ()), *exposed, *STRIPPER, *ALL)
 
 
 def _looks(passes: list[PassRecord]) -> dict[str, Look]:

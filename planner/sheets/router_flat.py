@@ -36,8 +36,8 @@ _OVERVIEW: Final = 0.008
 _USE: Final = (
     "The metal as you see it, printing side up: the mirror image of the stripper's sheet, left for right. Copy reads "
     "the wrong way round; corner A is at the lower RIGHT.",
-    "The first number on a label is the plate's number in the list below, then its zones and minutes. A letter in dead "
-    "metal names the cutter.",
+    "The first number on a label is the plate's number in the list below, then its zones and minutes; where there is "
+    "room for no more, it stands alone in a frame. A letter in dead metal names the cutter.",
 )
 
 

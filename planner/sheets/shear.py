@@ -12,13 +12,13 @@ from planner.lengths import fraction_text, size_text
 from planner.plan import Box, CutPart, Flat, Plan
 from planner.sheets.additions import ON_SHEET, steps_list
 from planner.sheets.canvas import LEFT, TOP, Canvas
-from planner.sheets.cautions import metal_cautions
+from planner.sheets.cautions import shear_cautions
 from planner.sheets.columns import WIDTH, Block, Picture
 from planner.sheets.cuts import cuts_list, draw_cuts, gauge, mark_cuts
 from planner.sheets.desk import Desk
 from planner.sheets.frame import draw_frame, flat_heading, legend, said
 from planner.sheets.labels import Places, fitted
-from planner.sheets.leftovers import draw_leftovers, label_leftovers
+from planner.sheets.leftovers import draw_leftovers, label_leftovers, offcuts_list
 from planner.sheets.marks import mark
 from planner.sheets.style import BLACK, GREY, LINES, ORANGE, TONE, WHITE
 from planner.sheets.svg import Group, Paint, box_path, line_path, polygon_path
@@ -34,9 +34,9 @@ _LARGE: Final = 12.0
 _ACROSS: Final = 3
 """Pictures side by side."""
 _CELL: Final = (WIDTH / _ACROSS, 2.1)
-_ROOM: Final = (1.5, 1.15)
+_ROOM: Final = (1.5, 1.05)
 """Inches; the piece to be cut is drawn as large as it stays within."""
-_SMALL: Final = 0.12
+_SMALL: Final = 0.13
 _ARROW: Final = 0.07
 
 
@@ -67,7 +67,8 @@ def shear_sheet(plan: Plan, flat: Flat) -> str:
         said("use", "HOW TO USE THIS SHEET", _use(scale)),
         steps_list(desk, ON_SHEET["shear"]),
         legend(canvas),
-        said("cautions", "CAUTIONS", metal_cautions(flat.sheet.metal)),
+        said("cautions", "CAUTIONS", shear_cautions(flat.sheet.metal)),
+        *offcuts_list(desk),
         *cuts_list(desk, view),
         *_pictures(desk, view),
     ]
@@ -81,8 +82,8 @@ def _use(scale: float) -> list[str]:
         "The metal as you see it, printing side up: the mirror image of the stripper's sheet, left for right; corner A "
         "is at the lower RIGHT. Drawn " + drawn + ".",
         "Numbers without a circle are those of the plates; below each, the size of the piece of metal that it gets.",
-        "Each picture shows one piece and the cut through it. The thick edge lies against the gauge; the gauge is set "
-        "to the large figure. Arrows tell which cut comes next for a part.",
+        "Each picture shows one piece, its size, and the cut through it. The thick edge lies against the gauge; the "
+        "gauge is set to the large figure. Arrows tell which cut comes next for a part.",
     ]
 
 
@@ -114,12 +115,12 @@ def _picture(group: Group, desk: Desk, view: View, part: CutPart, left: float, t
     upright = part.cut == "vertical"
     mark(inner, "cut", str(part.number), left + 0.16, top + 0.2)
     inner.text(f"{'V' if upright else 'H'} {fraction_text(own)}", left + 0.38, top + 0.27, 0.22, bold=True)
-    whence = _whence(desk, part)
-    inner.text(cut_to(whence, _CELL[0] - 0.1, _SMALL), left, top + 0.52, _SMALL, fill=GREY)
+    inner.text(_whence(desk, part), left, top + 0.48, _SMALL, fill=GREY)
+    inner.text(cut_to(size_text(*part.box[2:]), _CELL[0] - 0.1, _SMALL), left, top + 0.48 + 1.2 * _SMALL, _SMALL)
     width, height = part.box[2:]
     scale = min(_ROOM[0] / width, _ROOM[1] / height)
     wide, high = width * scale, height * scale
-    at_left, at_top = left + 0.14, top + 0.64
+    at_left, at_top = left + 0.14, top + 0.78
     inner.path(box_path((at_left, at_top, wide, high)), Paint(BLACK, 0.009, fill=WHITE))
     share = own * scale
     if upright:
@@ -160,7 +161,11 @@ def _becomes(group: Group, desk: Desk, box: Box, place: int | None) -> None:
     else:
         words = (part.use or "").upper() if part.use == "offcut" else part.use or ""
     short = words.removeprefix("plate ")
-    label = fitted(box, [[(words, True)], [(short, True)]], Places(), largest=0.14, share=1.0)
+    name = desk.offcut_name(part.box) if part.use == "offcut" else ""
+    tiers = [[(words, True)], [(short, True)]]
+    if name:
+        tiers.insert(0, [(words, True), (name, False)])
+    label = fitted(box, tiers, Places(), largest=0.14, share=1.0)
     if label is not None:
         label.draw(group, {"becomes": words})
 
@@ -186,9 +191,8 @@ def _dimension(group: Group, line: tuple[float, float, float, float]) -> None:
 
 
 def _whence(desk: Desk, part: CutPart) -> str:
-    """Say which piece is to be taken up, and how large it is."""
+    """Say which piece is to be taken up."""
     tree = desk.flat.cut_tree
     place = next(place for place, other in enumerate(tree) if other is part)
     before = next((other for other in tree if place in (other.low, other.high)), None)
-    size = size_text(*part.box[2:])
-    return f"whole sheet, {size}" if before is None else f"from cut {before.number}: {size}"
+    return "whole sheet" if before is None else f"from cut {before.number}"

@@ -55,8 +55,8 @@ _LARGEST_TAG: Final = 0.06
 """Share of a film that its tag may hide; the label of its plate says the rest."""
 
 _NUMBERS = (
-    "The first number on a label is the plate's number in the list below. Films of one plate are laid in the "
-    "order of their numbers; S is a surprint, R a reverse."
+    "The first number on a label is the plate's number in the list below; where there is room for no more, it stands "
+    "alone in a frame. Films of one plate are laid in the order of their numbers; S is a surprint, R a reverse."
 )
 _USE = (
     "Lay this sheet under the glass, this side up. Copy reads the right way round; corner A is at the lower left.",
@@ -171,8 +171,8 @@ def _film_tiers(film: FilmRecord) -> list[Lines]:
     if film.use == "base":
         return [[(f"film {film.number}", True)], [(str(film.number), True)]]
     return [
-        [(f"{film.number} {one_film(film, None)}", True)],
-        [(f"{film.number} {film.use.upper()}", True)],
+        [(f"film {film.number}: {one_film(film, None)}", True)],
+        [(f"film {film.number}: {film.use.upper()}", True)],
         [(f"{film.number} {'S' if film.use == 'surprint' else 'R'}", True)],
     ]
 

@@ -19,6 +19,7 @@ from planner.sheets.labels import NOT_SMALLER, SIZES, Lines, Places, fitted, in_
 from planner.sheets.leaders import led
 from planner.sheets.looking import COVERED, seen_path, thinned
 from planner.sheets.marks import mark_near
+from planner.sheets.style import LINES
 from planner.sheets.svg import FEWER, Group, box_path, shape_path
 from planner.sheets.text import cut_at
 
@@ -26,6 +27,8 @@ _LEAST_TAGGED: Final = 0.06
 """Square inches; an area below it is too small for a tag."""
 _MOST_TAGS: Final = 6
 _SLACK: Final = 1e-6
+_INSIDE: Final = 0.2
+"""Inches of the page from the edges of a plate to the middle of its number."""
 
 
 def draw_metal(canvas: Canvas, desk: Desk) -> None:
@@ -132,13 +135,19 @@ def label_plate(
     room = view.box_on_page(desk.box_of(placement))
     region = Region(view, placement.metal) if desk.free else None
     forms = in_one_line(room, tiers)
-    # A number alone is looked for at the corner where reading begins.
+    # A number alone is looked for at the corner where reading begins, inside the plate where there is room.
+    left, bottom, right, top = shape_of(placement.outline).bounds
+    corner = view.box_on_page((left, bottom, right - left, top - bottom))
+    begins = corner[0] + _INSIDE, corner[1] + _INSIDE
     label = fitted(
         room, forms[:-1], places, ground=ground, region=region, largest=largest, least=NOT_SMALLER
-    ) or fitted(room, forms[-1:], places, ground=ground, region=region, toward=room[:2], large=True)
+    ) or fitted(room, forms[-1:], places, ground=ground, region=region, toward=begins, large=True)
     data = {"label": "plate", "number": str(number)}
     if label is not None:
         label.draw(group, data)
+        if [text for text, _ in label.lines] == [str(number)]:
+            # A number alone on art that has numbers of its own must not be taken for one of those.
+            group.path(box_path(label.box), LINES["visible"].of(), {**data, "part": "frame"})
         return
     middle = shape_of(placement.metal or placement.outline).representative_point()
     led(group, room, view.on_page(middle.x, middle.y), tiers[-3:], places, ground, {**data, "led": str(number)})

@@ -39,6 +39,9 @@ from planner.plan import (
     TintRecord,
     ZoneRecord,
 )
+from planner.sheets.canvas import Canvas
+from planner.sheets.folder import sheet_files
+from planner.sheets.style import Look
 
 Use = Literal["base", "surprint", "reverse"]
 NOTHING = Account(printing=0, routed=0, flange=0, trim=0, kerf=0, grip=0, offcut=0, scrap=0)
@@ -529,10 +532,26 @@ def routed() -> Plan:
 
 
 @pytest.fixture(scope="session")
-def routed_files(routed: Plan) -> dict[str, str]:
-    from planner.sheets.folder import sheet_files
+def kinds_drawn() -> list[tuple[str, dict[str, Look]]]:
+    """The kinds on each sheet of ``files`` and ``routed_files``, noted while those are drawn."""
+    return []
 
-    return sheet_files(routed)
+
+def _drawn(plan: Plan, kinds: list[tuple[str, dict[str, Look]]]) -> dict[str, str]:
+    used = Canvas.used
+
+    def noted(canvas: Canvas) -> list[tuple[str, str]]:
+        kinds.append((canvas.name, {kind: canvas._looks[kind] for kind, _ in used(canvas)}))
+        return used(canvas)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Canvas, "used", noted)
+        return sheet_files(plan)
+
+
+@pytest.fixture(scope="session")
+def routed_files(routed: Plan, kinds_drawn: list[tuple[str, dict[str, Look]]]) -> dict[str, str]:
+    return _drawn(routed, kinds_drawn)
 
 
 @pytest.fixture(scope="session")
@@ -541,10 +560,8 @@ def plan() -> Plan:
 
 
 @pytest.fixture(scope="session")
-def files(plan: Plan) -> dict[str, str]:
-    from planner.sheets.folder import sheet_files
-
-    return sheet_files(plan)
+def files(plan: Plan, kinds_drawn: list[tuple[str, dict[str, Look]]]) -> dict[str, str]:
+    return _drawn(plan, kinds_drawn)
 
 
 @pytest.fixture(scope="session")

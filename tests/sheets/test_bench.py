@@ -17,6 +17,8 @@ from planner.plan import Plan, Shape
 from planner.sheets.folder import sheet_files
 from planner.sheets.ground import Ground
 from planner.sheets.labels import Places, fitted, in_one_line
+from planner.sheets.metal import metal_sheet
+from planner.sheets.stripper import stripper_sheet
 from planner.sheets.views import View
 from planner.sheets.work import seen_path
 
@@ -37,9 +39,8 @@ def test_jobs_say_for_whom_until_when_and_what_is_in_a_rush(plan: Plan) -> None:
     flat = next(
         flat for flat in plan.flats if any(place.plate.startswith(f"{job.number}/") for place in flat.placements)
     )
-    files = sheet_files(plan.model_copy(update={"jobs": jobs}))
-    for kind in ("stripper", "metal"):
-        text = files[f"flat-{flat.number:02d}-{kind}.svg"]
+    day = plan.model_copy(update={"jobs": jobs})
+    for text in (stripper_sheet(day, flat), metal_sheet(day, flat, ("shear hand",))):
         listed = _texts(text, "list", "jobs").replace(" | ", " ")
         assert f"RUSH {job.number} Osier Ferry; due 2026-11-30 11:00; boy is waiting" in listed
         assert "first plates due 2026-11-30 11:00" in _texts(text, "part", "title")
@@ -49,9 +50,10 @@ def test_jobs_say_for_whom_until_when_and_what_is_in_a_rush(plan: Plan) -> None:
 
 def test_notes_of_a_plate_are_listed(plan: Plan) -> None:
     plates = (plan.plates[0].model_copy(update={"notes": "deep etch"}), *plan.plates[1:])
-    for name, text in sheet_files(plan.model_copy(update={"plates": plates})).items():
-        if name.endswith(("stripper.svg", "metal.svg")):
-            assert ("deep etch" in _texts(text, "list", "plates")) == name.startswith("flat-01")
+    day = plan.model_copy(update={"plates": plates})
+    for flat in day.flats:
+        for text in (stripper_sheet(day, flat), metal_sheet(day, flat, ("shear hand",))):
+            assert ("deep etch" in _texts(text, "list", "plates")) == (flat.number == 1)
 
 
 def test_long_job_numbers_that_differ_at_their_ends_are_told_apart(build: Maker, art: Callable[..., object]) -> None:
@@ -69,7 +71,7 @@ def test_a_cutter_is_named_within_its_zone_and_no_label_lies_on_an_image_edge(
     build: Maker, art: Callable[..., object]
 ) -> None:
     plan = build([(4.0, [art("J1", "disc", (3, 3), "line", DISC, mounting="nailed")])])
-    root = fromstring(sheet_files(plan)["flat-01-metal.svg"])
+    root = fromstring(metal_sheet(plan, plan.flats[0], ("shear hand",)))
     numbers = [float(value) for value in re.findall(r"-?[0-9.]+", _work(root))]
     placement = plan.flats[0].placements[0]
     zone = shape_of(placement.zones[0].shape)
@@ -144,7 +146,7 @@ def test_headings_end_within_their_column(files: dict[str, str]) -> None:
 def test_a_cure_stands_in_the_column_of_its_finding(plan: Plan) -> None:
     finding = plan.findings[0]
     many = tuple(finding.model_copy(update={"cure": f"cure {place}"}) for place in range(60))
-    root = fromstring(sheet_files(plan.model_copy(update={"findings": many}))["flat-01-stripper.svg"])
+    root = fromstring(stripper_sheet(plan.model_copy(update={"findings": many}), plan.flats[0]))
     texts = [element for element in root.iter(f"{SVG}text") if element.get("data-list") == "findings"]
     columns = {element.get("x") for element in texts}
     assert len(columns) > 1

@@ -19,14 +19,15 @@ def _words(text: str, key: str, value: str) -> str:
 def test_copies_are_listed_by_the_focus_they_share(routed: Plan, routed_files: dict[str, str]) -> None:
     text = routed_files["camera.svg"]
     headings = [one.text or "" for one in fromstring(text).iter(f"{SVG}text") if one.get("font-size") == "0.19"]
-    assert [heading.split(":")[0] for heading in headings[1:]] == [
+    assert [heading.split(":")[0] for heading in headings[1:-1]] == [
         "1. FOCUS FOR 100 %", "2. FOCUS FOR 75 %", "3. FOCUS FOR 50 %", "4. FOCUS FOR 40 %",
     ]  # fmt: skip
-    assert headings[-1].endswith("2 copies that ask for 40 % to 40.1 %")
+    assert headings[-1] == "CAUTIONS"
+    assert headings[-2].endswith("2 copies that ask for 40 % to 40.1 %")
     assert "4 settings of the focus for 5 copies" in _words(text, "part", "title")
     last = _words(text, "list", "focus-4")
     for words in ("J1201 Stamp", "J1081 Rose, red", "art/label-small.svg", "bottom 1/8, top 1/4 in", "TURNED",
-                  "1 x 1 13/32 in", "40.1 %", "drop-out", "threshold 50%", "600 to the inch", "0.002 in"):  # fmt: skip
+                  "1 x 1 13/32 in", "40.1 %", "drop-out", "threshold 50 %", "600 to the inch", "0.002 in"):  # fmt: skip
         assert words in last, words
     second = _words(text, "list", "focus-2")
     assert "REVERSE" in second
@@ -44,6 +45,12 @@ def test_copies_of_one_plate_are_named_once(routed: Plan) -> None:
     day = routed.model_copy(update={"camera": (setting.model_copy(update={"copies": (copy,)}),)})
     listed = _words(camera_sheet(day), "list", "focus-1")
     assert "J1090 Colophon (4 times)" in listed
+    # Copies of one plate are one name, however many they are: the names are what there is no room for.
+    six = copy.model_copy(update={"plates": ("J1090/Colophon/1",) * 6})
+    day = routed.model_copy(update={"camera": (setting.model_copy(update={"copies": (six,)}),)})
+    told = _words(camera_sheet(day), "list", "focus-1")
+    assert "J1090 Colophon (6 times)" in told
+    assert "more" not in told
     more = copy.model_copy(update={"plates": tuple(str(place) for place in range(9))})
     day = routed.model_copy(update={"camera": (setting.model_copy(update={"copies": (more,)}),)})
     assert "and 5 more" in _words(camera_sheet(day), "list", "focus-1")

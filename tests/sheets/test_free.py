@@ -152,15 +152,17 @@ def test_labels_lie_on_the_metal_of_their_own_plate(free: Plan, drawn: dict[str,
         assert metals[path.get("data-number", "")].buffer(1e-4).contains(label)
 
 
-def test_spots_are_drawn_and_named_on_both_layouts(free: Plan, plan: Plan, drawn: dict[str, str]) -> None:
+def test_spots_are_drawn_and_named_on_both_layouts(
+    free: Plan, plan: Plan, drawn: dict[str, str], files: dict[str, str]
+) -> None:
     straight = plan.flats[1].model_copy(update={"spots": ((8.0, 8.0, 0.5, 0.5),)})
-    files = sheet_files(plan.model_copy(update={"flats": (straight,)}))
-    laid = [text for name, text in files.items() if name.startswith("flat-")]
+    spotted = sheet_files(plan.model_copy(update={"flats": (straight,)}))
+    laid = [text for name, text in spotted.items() if name.startswith("flat-")]
     assert len(laid) == 3
     for text in (drawn["stripper"], drawn["metal"], *laid):
         assert len(paths(text, "spot")) == 1
         assert "spot: scratch in the glass, keep clear" in words(text, "list", "legend")
-    for name, text in sheet_files(plan).items():
+    for name, text in files.items():
         assert ("scratch in the glass" in text) == (name == "key.svg")
 
 

@@ -16,10 +16,11 @@ from shapely.geometry.base import BaseGeometry
 
 from planner.geometry import plain, shape_of, union_of
 from planner.plan import Plan
-from planner.sheets.folder import sheet_files
 from planner.sheets.ground import CELL, Ground, Region
 from planner.sheets.labels import Places, fitted
 from planner.sheets.leaders import led
+from planner.sheets.metal import metal_sheet
+from planner.sheets.stripper import stripper_sheet
 from planner.sheets.svg import Drawing
 from planner.sheets.views import View
 
@@ -95,9 +96,8 @@ def test_no_label_lies_on_the_edge_of_an_image_or_on_another(
     build: Callable[..., Plan], art: Callable[..., object], rows: Spec
 ) -> None:
     plan = _day(build, art, rows)
-    files = sheet_files(plan)
-    for name in ("flat-01-stripper.svg", "flat-01-metal.svg"):
-        text = files[name]
+    flat = plan.flats[0]
+    for name, text in (("stripper", stripper_sheet(plan, flat)), ("metal", metal_sheet(plan, flat, ("shear hand",)))):
         root = fromstring(text)
         width, height = (float(root.get(side, "")[:-2]) for side in ("width", "height"))
         edges = _edges_on_page(plan, text)
@@ -117,13 +117,18 @@ def test_every_plate_is_named_on_the_drawing_or_by_a_line_to_it(
     build: Callable[..., Plan], art: Callable[..., object], rows: Spec
 ) -> None:
     plan = _day(build, art, rows)
-    root = fromstring(sheet_files(plan)["flat-01-stripper.svg"])
+    root = fromstring(stripper_sheet(plan, plan.flats[0]))
     texts = [element for element in root.iter(f"{SVG}text") if element.get("data-label") == "plate"]
     named = {element.get("data-number") for element in texts}
     assert named == {str(number) for number in range(1, len(plan.flats[0].placements) + 1)}
     for element in texts:
         led_by = [path for path in root.iter(f"{SVG}path") if path.get("data-led") == element.get("data-led")]
         assert element.get("data-led") is None or any(path.get("data-part") == "leader" for path in led_by)
+    # A number that stands alone in a plate is framed, and nothing else is.
+    by_plate = {number: [one.text for one in texts if one.get("data-number") == number] for number in named}
+    led_to = {element.get("data-number") for element in texts if element.get("data-led")}
+    framed = {path.get("data-number") for path in root.iter(f"{SVG}path") if path.get("data-part") == "frame"}
+    assert framed == {number for number, told in by_plate.items() if told == [number]} - led_to
 
 
 @given(st.lists(st.tuples(*[st.floats(0, 9)] * 4), min_size=1, max_size=6), st.tuples(*[st.floats(0, 8.9)] * 2))

@@ -13,9 +13,7 @@ from defusedxml.ElementTree import fromstring
 from numpy.typing import NDArray
 from PIL import Image
 
-from planner.plan import Plan
 from planner.sheets.canvas import Canvas
-from planner.sheets.folder import sheet_files
 from planner.sheets.style import (
     ARMS_LENGTH,
     LINES,
@@ -120,21 +118,14 @@ def _lines_differ(one: Look, other: Look, eye: str) -> bool:
 
 
 @pytest.fixture(scope="module")
-def meeting(plan: Plan, routed: Plan) -> list[tuple[str, str, str, Look, Look]]:
+def meeting(
+    files: dict[str, str], routed_files: dict[str, str], kinds_drawn: list[tuple[str, dict[str, Look]]]
+) -> list[tuple[str, str, str, Look, Look]]:
     """Every two kinds of the same nature that meet on one sheet of the hand-made days."""
-    sheets: list[tuple[str, dict[str, Look]]] = []
-    used = Canvas.used
-
-    def noted(canvas: Canvas) -> list[tuple[str, str]]:
-        sheets.append((canvas.name, {kind: canvas._looks[kind] for kind, _ in used(canvas)}))
-        return used(canvas)
-
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(Canvas, "used", noted)
-        sheet_files(plan)
-        sheet_files(routed)
+    assert len(kinds_drawn) > len(files)
+    assert routed_files
     pairs = {}
-    for name, looks in sheets:
+    for name, looks in kinds_drawn:
         for (kind, one), (other_kind, other) in combinations(looks.items(), 2):
             if one.line == other.line and not one.ring and not other.ring:
                 pairs[kind, other_kind] = (name, kind, other_kind, one, other)

@@ -11,7 +11,7 @@ from defusedxml.ElementTree import fromstring
 from planner.geometry import plain, rectangle, shape_of
 from planner.lengths import fraction_text
 from planner.plan import Plan
-from planner.sheets.folder import sheet_files
+from planner.sheets.stripper import stripper_sheet
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -47,6 +47,6 @@ def test_seams_are_drawn_under_the_plates_and_in_the_legend(plan: Plan, files: d
     assert 'data-kind="seam"' not in files["flat-01-stripper.svg"]
     seam = plain(rectangle(1.0, 1.0, 0.25, 5.0))
     flats = (plan.flats[0].model_copy(update={"seams": seam}), *plan.flats[1:])
-    text = sheet_files(plan.model_copy(update={"flats": flats}))["flat-01-stripper.svg"]
+    text = stripper_sheet(plan.model_copy(update={"flats": flats}), flats[0])
     assert text.index('id="layer-seams"') < text.index('id="layer-plates"')
     assert "seam: opaque it" in text

@@ -79,8 +79,8 @@ def test_findings_are_marked_and_listed(files: dict[str, str]) -> None:
 
 def test_overlays_and_angles_are_named(files: dict[str, str]) -> None:
     words = " ".join(_texts(files["flat-01-stripper.svg"], "label", "plate"))
-    assert "SURPRINT on 1, askew 1.5\u00b0" in words
-    assert "REVERSE on 1" in words
+    assert "SURPRINT on film 1, askew 1.5\u00b0" in words
+    assert "REVERSE on film 1" in words
     assert "head\u00a0left" in words or "head left" in words
     metal = " ".join(_texts(files["flat-01-metal.svg"], "label", "plate"))
     assert "head\u00a0right" in metal or "head right" in metal
@@ -89,8 +89,8 @@ def test_overlays_and_angles_are_named(files: dict[str, str]) -> None:
 def test_films_of_a_plate_with_several_are_tagged_in_laying_order(plan: Plan, files: dict[str, str]) -> None:
     assert any(len(placement.films) > 1 for placement in plan.flats[0].placements)
     tags = _texts(files["flat-01-stripper.svg"], "tag", "film-2")
-    assert any(tag.startswith("2 SURPRINT") for tag in tags)
-    assert any(tag.startswith("2 REVERSE") for tag in tags)
+    assert any(tag.startswith("film 2: SURPRINT") for tag in tags)
+    assert any(tag.startswith("film 2: REVERSE") for tag in tags)
 
 
 def test_the_glass_is_shown_where_it_is_smaller_than_the_metal(plan: Plan) -> None:

@@ -6,6 +6,7 @@ from defusedxml.ElementTree import fromstring
 
 from planner.plan import Allowance, Plan
 from planner.sheets.folder import sheet_files
+from planner.sheets.mounting import mounting_sheet
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -39,7 +40,7 @@ def test_blocks_and_edges_are_told(plan: Plan) -> None:
     lone = plan.model_copy(
         update={"plates": (first, *(one.model_copy(update={"block": None}) for one in plan.plates[1:]))}
     )
-    text = sheet_files(lone)["mounting.svg"]
+    text = mounting_sheet(lone)
     told = " ".join(_words(text, block) for block in _blocks(text))
     assert "0.854 in, shared: pair" in told
     assert "flange 1/8 in; shoulder left 1/16 in, as it reads" in told
@@ -54,12 +55,13 @@ def test_nail_spots_are_told_from_the_left_as_the_metal_is_seen(routed: Plan) ->
         one.model_copy(update={"nails": ((x, y),)}) if one is record else one.model_copy(update={"nails": ()})
         for one in routed.router
     )
-    text = sheet_files(routed.model_copy(update={"router": router}))["mounting.svg"]
+    text = mounting_sheet(routed.model_copy(update={"router": router}))
     plate = next(one for one in routed.plates if one.id == record.plates[0])
     from planner.lengths import fraction_text
 
     told = " ".join(_words(text, block) for block in _blocks(text))
-    assert f"1 nail spot: {fraction_text(plate.width - x)} / 1/4" in told
+    assert f"1 nail spot: L {fraction_text(plate.width - x)} B 1/4" in told
+    assert "Nailing: eye protection" in _words(text, "cautions")
 
 
 def test_a_day_without_flats_has_no_mounting_list(plan: Plan) -> None:

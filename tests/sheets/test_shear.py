@@ -9,8 +9,12 @@ import pytest
 from defusedxml.ElementTree import fromstring
 
 from planner.lengths import fraction_text, size_text
-from planner.plan import Flat, Plan, StepRecord
-from planner.sheets.folder import sheet_files
+from planner.plan import Flat, OffcutRecord, Plan, StepRecord
+from planner.sheets.additions import people_on_metal
+from planner.sheets.desk import LONGEST_NAME, Desk
+from planner.sheets.metal import metal_sheet
+from planner.sheets.shear import shear_sheet
+from planner.sheets.text import cut_within
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -37,7 +41,8 @@ def test_every_cut_has_a_picture_with_its_gauge(plan: Plan, files: dict[str, str
         gauge = fraction_text(flat.cut_tree[near].box[2 if upright else 3])
         words = _words(picture)
         assert words[:2] == [str(part.number), f"{'V' if upright else 'H'} {gauge}"]
-        assert size_text(*part.box[2:]) in words[2].replace("\u00a0", " ") or words[2].endswith("\u2026")
+        assert words[2] == "whole sheet" or re.fullmatch(r"from cut \d+", words[2])
+        assert words[3] == size_text(*part.box[2:])
 
 
 def test_the_parts_of_a_cut_are_told_as_what_they_become(plan: Plan, files: dict[str, str]) -> None:
@@ -102,7 +107,52 @@ def test_a_large_sheet_is_drawn_at_half_size_and_says_so(plan: Plan, files: dict
 def test_the_shear_hand_reads_his_steps_there(plan: Plan) -> None:
     step = StepRecord(rule="r", who="shear hand", words="Keep strips dry.", plates=())
     flats = (plan.flats[0].model_copy(update={"steps": (step,)}), *plan.flats[1:])
-    files = sheet_files(plan.model_copy(update={"flats": flats}))
-    for sheet in ("shear", "metal"):
-        assert "Keep strips dry." in files[f"flat-01-{sheet}.svg"]
-    assert "Keep strips dry." not in files["flat-02-shear.svg"]
+    day = plan.model_copy(update={"flats": flats})
+    assert "Keep strips dry." in shear_sheet(day, flats[0])
+    assert "Keep strips dry." in metal_sheet(day, flats[0], people_on_metal(False, False))
+    assert "Keep strips dry." not in shear_sheet(day, flats[1])
+
+
+def _named(plan: Plan, name: str) -> tuple[Plan, OffcutRecord]:
+    """The plan with one offcut of its first flat to be kept under a name."""
+    tree = plan.flats[0].cut_tree
+    place = next(place for place, part in enumerate(tree) if part.use == "offcut")
+    cut = next(part.number for part in tree if place in (part.low, part.high))
+    offcut = OffcutRecord(name=name, flat=1, box=tree[place].box, after_cut=cut)
+    return plan.model_copy(update={"offcuts": (offcut,)}), offcut
+
+
+@pytest.mark.parametrize("name", ["tuesday-1a", "<script>alert(1)</script>", "x" * 400])
+def test_an_offcut_that_is_kept_is_named_where_it_lies_and_in_the_list(plan: Plan, name: str) -> None:
+    day, offcut = _named(plan, name)
+    told = cut_within(name, LONGEST_NAME)
+    for text in (shear_sheet(day, day.flats[0]), metal_sheet(day, day.flats[0], people_on_metal(False, False))):
+        root = fromstring(text)
+        texts = list(root.iter(f"{SVG}text"))
+        assert told in [one.text for one in texts if one.get("data-label") == "offcut"]
+        listed = [one.text for one in texts if one.get("data-list") == "offcuts"]
+        # A name that is too long for its column goes on below.
+        assert "".join(one or "" for one in listed).endswith(
+            f"{told}{size_text(*offcut.box[2:])}after cut {offcut.after_cut}"
+        )
+
+
+def test_only_the_offcut_at_its_place_on_its_flat_bears_a_name(plan: Plan) -> None:
+    day, offcut = _named(plan, "tuesday-1a")
+    x, y, width, height = offcut.box
+    assert Desk(day, day.flats[0]).offcut_name(offcut.box) == "tuesday-1a"
+    assert Desk(day, day.flats[0]).offcut_name((x, y, width - 1 / 64, height)) == ""
+    assert Desk(day, day.flats[1]).offcut_name(offcut.box) == ""
+    assert "OFFCUTS TO KEEP" not in shear_sheet(day, day.flats[1])
+
+
+def test_the_cautions_are_those_of_the_shear(plan: Plan) -> None:
+    texts = [
+        " ".join(one.text or "" for one in fromstring(shear_sheet(plan, flat)).iter(f"{SVG}text")
+                 if one.get("data-list") == "cautions")
+        for flat in plan.flats
+    ]  # fmt: skip
+    for text in texts:
+        assert "hold-downs in place" in text
+        assert "spindle" not in text
+    assert ["NEVER put water" in text for text in texts] == [flat.sheet.metal == "magnesium" for flat in plan.flats]
