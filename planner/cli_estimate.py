@@ -25,6 +25,10 @@ _RULE = click.option(
     "--rule", "rule_files", metavar="FILE", type=click.Path(path_type=Path), multiple=True,
     help="A Python file that holds a further house rule; may be given several times.",
 )  # fmt: skip
+_RACK = click.option(
+    "--rack", "rack_path", metavar="RACK", type=click.Path(path_type=Path), default=None,
+    help="Reckon with the pieces of this rack file, which stays as it is.",
+)  # fmt: skip
 _JSON = click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
 _OUT = click.option(
     "--out",
@@ -56,13 +60,13 @@ def account(
     from planner.crew import processes_here  # noqa: PLC0415
     from planner.estimate.account import account_of  # noqa: PLC0415
     from planner.estimate.pages import account_page  # noqa: PLC0415
+    from planner.estimate.paging import drawn_pages  # noqa: PLC0415
     from planner.estimate.sharing_waste import all_shares  # noqa: PLC0415
     from planner.estimate.telling import Told, account_csv, account_lines, account_table  # noqa: PLC0415
     from planner.house import read_house  # noqa: PLC0415
     from planner.plan import read_plan  # noqa: PLC0415
     from planner.prices import METHODS, Method  # noqa: PLC0415
     from planner.reading import read_all  # noqa: PLC0415
-    from planner.sheets.estimate import estimate_sheet  # noqa: PLC0415
     from planner.writing import write_file  # noqa: PLC0415
 
     plan, house = read_all(lambda: read_plan(plan_path), lambda: read_house(house_path))
@@ -82,7 +86,7 @@ def account(
         _write(folder, {
             "account.json": json.dumps(table, indent=2, ensure_ascii=False) + "\n",
             "account.csv": account_csv(found),
-            "account.svg": estimate_sheet(account_page(told)),
+            **drawn_pages(account_page(told), "account"),
         })  # fmt: skip
     click.echo(json.dumps(table, indent=2) if as_json else "\n".join(account_lines(told)))
 
@@ -94,11 +98,12 @@ def account(
               help="Orders of the same day, not planned yet; may be given several times.")  # fmt: skip
 @click.option("--onto", metavar="PLAN", type=click.Path(path_type=Path), default=None,
               help="A plan.json whose open space may be used.")  # fmt: skip
+@_RACK
 @_RULE
 @_JSON
 @_OUT
 def quote(
-    orders_path: Path, house_path: Path | None, others: tuple[Path, ...], onto: Path | None,
+    orders_path: Path, house_path: Path | None, others: tuple[Path, ...], onto: Path | None, rack_path: Path | None,
     rule_files: tuple[Path, ...], as_json: bool, folder: Path | None,
 ) -> None:  # fmt: skip
     """Quote for jobs that are not planned yet: their metal as a range, and the price by the house's table.
@@ -109,14 +114,15 @@ def quote(
     """
     from planner.crew import processes_here  # noqa: PLC0415
     from planner.estimate.pages import quotation_page  # noqa: PLC0415
+    from planner.estimate.paging import drawn_pages  # noqa: PLC0415
     from planner.estimate.quoting import quote_of  # noqa: PLC0415
     from planner.estimate.telling_quote import quote_lines, quote_table  # noqa: PLC0415
     from planner.house import read_house  # noqa: PLC0415
     from planner.orders import read_orders  # noqa: PLC0415
     from planner.plan import read_plan  # noqa: PLC0415
+    from planner.rack.looking import on_offer  # noqa: PLC0415
     from planner.reading import read_all  # noqa: PLC0415
     from planner.rules import rules_for  # noqa: PLC0415
-    from planner.sheets.estimate import estimate_sheet  # noqa: PLC0415
 
     if others and onto is not None:
         raise click.UsageError("Give --with or --onto: a day that is planned, or one that is not.")
@@ -127,14 +133,14 @@ def quote(
         *(_reader(path) for path in others),
     )
     rules = rules_for(house, house_path, rule_files)
-    found = quote_of(orders, house, rules, beside, plan, processes_here())
+    offer = on_offer(rack_path, orders, house, plan, onto)
+    found = quote_of(orders, offer.house, rules, beside, plan, processes_here(), offer.gone)
     table = quote_table(found)
     if folder is not None:
-        pages = {
-            f"quotation-{place}.svg": estimate_sheet(quotation_page(found, job))
-            for place, job in enumerate(found.jobs, start=1)
-            if job.price is not None
-        }
+        pages: dict[str, str] = {}
+        for place, job in enumerate(found.jobs, start=1):
+            if job.price is not None:
+                pages |= drawn_pages(quotation_page(found, job), f"quotation-{place}")
         _write(folder, {"quote.json": json.dumps(table, indent=2, ensure_ascii=False) + "\n", **pages})
     click.echo(json.dumps(table, indent=2) if as_json else "\n".join(quote_lines(found)))
 
@@ -163,12 +169,13 @@ def actual(plan_path: Path, actual_path: Path, house_path: Path | None, as_json:
       metal = "zinc"
       pounds = 6.5
     """
-    from planner.estimate.actual import actual_from, outcome_lines, outcome_of, outcome_table, with_own_sign  # noqa: PLC0415
+    from planner.estimate.actual import actual_from, outcome_of, with_own_sign  # noqa: PLC0415
     from planner.estimate.pages import outcome_page  # noqa: PLC0415
+    from planner.estimate.paging import drawn_pages  # noqa: PLC0415
+    from planner.estimate.telling_actual import outcome_lines, outcome_table  # noqa: PLC0415
     from planner.house import read_house  # noqa: PLC0415
     from planner.plan import read_plan  # noqa: PLC0415
     from planner.reading import read_all, read_tables  # noqa: PLC0415
-    from planner.sheets.estimate import estimate_sheet  # noqa: PLC0415
 
     plan, tables, house = read_all(
         lambda: read_plan(plan_path), lambda: read_tables(actual_path), lambda: read_house(house_path)
@@ -180,7 +187,7 @@ def actual(plan_path: Path, actual_path: Path, house_path: Path | None, as_json:
     if folder is not None:
         _write(folder, {
             "actual.json": json.dumps(table, indent=2, ensure_ascii=False) + "\n",
-            "actual.svg": estimate_sheet(outcome_page(found)),
+            **drawn_pages(outcome_page(found), "actual"),
         })  # fmt: skip
     click.echo(json.dumps(table, indent=2) if as_json else "\n".join(outcome_lines(found)))
 
@@ -208,12 +215,14 @@ def actual(plan_path: Path, actual_path: Path, house_path: Path | None, as_json:
     "--iterations", type=click.IntRange(0, 1_000_000), default=None, help="Rounds of the search for each mix at most."
 )
 @click.option("--seed", type=click.IntRange(0, 2**31 - 1), default=0, show_default=True, help="Seed of the search.")
+@_RACK
 @_RULE
 @_JSON
 @_OUT
 def compare(
     orders_path: Path, house_path: Path | None, sizes_path: Path | None, within: int | None, every_mix: bool,
-    iterations: int | None, seed: int, rule_files: tuple[Path, ...], as_json: bool, folder: Path | None,
+    iterations: int | None, seed: int, rack_path: Path | None, rule_files: tuple[Path, ...], as_json: bool,
+    folder: Path | None,
 ) -> None:  # fmt: skip
     """Compare what the day's metal costs on every choice of sheet sizes, on hand and to be bought.
 
@@ -235,6 +244,7 @@ def compare(
     from planner.flats import Search  # noqa: PLC0415
     from planner.house import read_house  # noqa: PLC0415
     from planner.orders import read_orders  # noqa: PLC0415
+    from planner.rack.looking import on_offer  # noqa: PLC0415
     from planner.reading import read_all, read_tables  # noqa: PLC0415
     from planner.rules import rules_for  # noqa: PLC0415
     from planner.sheets.comparison import comparison_sheet  # noqa: PLC0415
@@ -246,12 +256,13 @@ def compare(
     )
     sizes = () if tables is None else sizes_from(tables, house, str(sizes_path))
     rules = rules_for(house, house_path, rule_files)
+    offer = on_offer(rack_path, orders, house)
     search = Search(seed=seed, iterations=ROUNDS if iterations is None else iterations)
     with _told() as told:
         found = compared(
-            orders, house, rules, sizes, search, within, every_mix, processes_here(),
+            orders, offer.house, rules, sizes, search, within, every_mix, processes_here(),
             None if told is None else lambda look: told(f"{look.done} of {look.known} mixes laid"),
-            str(sizes_path or house_path or "the defaults"),
+            str(sizes_path or house_path or "the defaults"), offer.pieces,
         )  # fmt: skip
     table = compare_table(found)
     if folder is not None:
@@ -290,9 +301,7 @@ def _reader(path: Path) -> Callable[[], Any]:
 
 
 def _write(folder: Path, files: Mapping[str, str]) -> None:
-    """Put files into a folder that may hold others, each whole or not at all."""
-    from planner.writing import write_file  # noqa: PLC0415
+    """Put files into a folder that may hold others, all or none."""
+    from planner.writing import write_beside  # noqa: PLC0415
 
-    folder.mkdir(parents=True, exist_ok=True)
-    for name, text in files.items():
-        write_file(folder / name, text)
+    write_beside(folder, files)

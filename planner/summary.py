@@ -135,10 +135,11 @@ def _offcut_lines(plan: Plan) -> Iterator[str]:
     flats = {flat.number: flat for flat in plan.flats}
     for offcut in plan.offcuts:
         x, y, width, height = offcut.box
+        sheet = flats[offcut.flat].sheet
         how = "sawn out" if offcut.after_cut is None else f"free after cut {offcut.after_cut}"
         yield (
-            f"{offcut.name}: {flats[offcut.flat].sheet.metal} {size_text(width, height)} on flat {offcut.flat}, "
-            f"{length_text(x)} from the left and {length_text(y)} from below, {how}"
+            f"{offcut.name}: {sheet.metal} {size_text(width, height)} on flat {offcut.flat}, "
+            f"{length_text(sheet.width - x - width)} from the metal's left and {length_text(y)} from below, {how}"
         )
 
 

@@ -18,5 +18,7 @@ mixes           which mixes are tried, and when the cheapest is found
 comparing       the day on every choice of sheets
 telling_compare the comparison as text, JSON and a page
 actual          what was really cut, and the difference by cause
+telling_actual  the difference as text and JSON
 pages           account, quotation and difference as pages to be printed
+paging          a list that is longer than its paper, page by page
 """

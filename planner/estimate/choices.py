@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Annotated, Any, Final
@@ -45,6 +45,8 @@ class Choice:
     making_up: Decimal
     stock: nesting.Stock
     """As the nesting sees it. It costs what a flat on it costs; where the metal has no price, its square inches."""
+    from_rack: bool = False
+    """Whether it is a piece of the rack: there is one, and it may be used beside any mix."""
 
     def cost(self, count: int) -> int:
         """Give what so many flats on it cost, in cents: whole packs are paid. Square inches where it has no price."""
@@ -75,9 +77,11 @@ def sizes_from(tables: Mapping[str, Any], house: House, source: str) -> tuple[Bu
 
 
 def choices_of(
-    house: House, further: Sequence[BuyableSheet], within: int | None, source: str
+    house: House, further: Sequence[BuyableSheet], within: int | None, source: str, on_rack: Collection[str] = ()
 ) -> dict[str, list[Choice]]:
     """Give the choices of each material: the house's sheets, then those that could be bought within so many days.
+
+    Sheets of the house whose names are ``on_rack`` are pieces of its rack.
 
     Raises:
         InputError: two kinds of sheet have one name, or the sheets on hand have no price to be weighed against.
@@ -101,6 +105,7 @@ def choices_of(
             Choice(
                 name, material, *sheet.size, price, offer is not None, offer.lead if offer else 0,
                 offer.pack if offer else 1, making_up, replace(stock, cost=whole),
+                offer is None and name in on_rack,
             )
         )  # fmt: skip
     return found

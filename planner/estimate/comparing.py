@@ -3,14 +3,14 @@
 Metals and gauges have nothing to do with each other, so each is compared by itself and the cheapest mixes are added up.
 Only blanks are laid: what the camera and the router do is the same on any sheet. Straight cuts are reckoned with. What
 is charged to the day is what has to be paid for it: sheets on hand at their own price, bought ones in whole packs, and
-the making up of every flat.
+the making up of every flat. Pieces of the rack count for what a plan would count them, and every mix may use them.
 """
 
 from __future__ import annotations
 
 import functools
 import signal
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from concurrent.futures import Executor, ProcessPoolExecutor, as_completed, wait
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
@@ -129,15 +129,18 @@ def compare(
     processes: int = 1,
     told: Callable[[Look], None] | None = None,
     source: str = "the sizes",
+    on_rack: Collection[str] = (),
 ) -> Comparison:
     """Lay a day on every choice of sheets; the number of processes changes nothing but the time.
+
+    Sheets of the house whose names are ``on_rack`` are pieces of its rack, which every mix may use.
 
     A KeyboardInterrupt after every material was laid once gives what is known by then.
 
     Raises:
         InputError: art cannot be used, a rule failed, sheets cannot be compared, or there are none to compare.
     """
-    choices = choices_of(house, sizes, within, source)
+    choices = choices_of(house, sizes, within, source, on_rack)
     by_material: dict[str, list[Blank]] = {}
     for blank in _blanks(orders, house, rules, processes):
         by_material.setdefault(material_of(blank.plate.metal, blank.plate.gauge), []).append(blank)
@@ -176,7 +179,8 @@ class _Material:
         every_mix: bool,
     ) -> None:  # fmt: skip
         self.material = material
-        self.choices = choices
+        self.choices = [choice for choice in choices if not choice.from_rack]
+        self.on_rack = [choice for choice in choices if choice.from_rack]
         self.options = replace(options_for(house, search), workers=1)
         # Wishes change no cost, and pieces without them are more alike, which is quicker.
         pieces = [replace(piece, wishes=()) for piece in pieces_of(blanks)]
@@ -184,17 +188,19 @@ class _Material:
         self.held = first.unfit
         self.pieces = [piece for piece in pieces if piece.name not in first.unfit]
         self.areas = {piece.name: piece.width * piece.height for piece in self.pieces}
-        self.search = MixSearch(choices, self.areas, every_mix) if self.pieces else None
+        self.search = MixSearch(self.choices, self.areas, every_mix, self.on_rack) if self.pieces else None
 
     def work(self, mix: Mix) -> MixWork:
-        stocks = tuple(self.choices[place].stock for place in sorted(mix))
-        return MixWork(self.pieces, stocks, self.options)
+        choices = (*(self.choices[place] for place in sorted(mix)), *self.on_rack)
+        return MixWork(self.pieces, tuple(choice.stock for choice in choices), self.options)
 
     def offers(self) -> MaterialOffers:
         search = self.search
         assert search is not None, "materials without a search are left out"
         found: dict[tuple[tuple[str, int], ...], tuple[tuple[int, int], Offer]] = {}
         for tried in search.tried.values():
+            if not tried.flats:
+                continue  # the pieces of the rack hold none of the plates
             offer = self._offer(tried)
             before = found.get(offer.used)
             if before is None or (tried.merit, offer.waste) < (before[0], before[1].waste):
@@ -203,15 +209,16 @@ class _Material:
             found.values(), key=lambda entry: (entry[0], entry[1].flats, entry[1].waste, entry[1].lead, entry[1].used)
         )
         return MaterialOffers(
-            self.material, len(self.pieces), tuple(self.choices), tuple(offer for _, offer in ranked),
-            2 ** len(self.choices) - 1, len(search.tried), search.ruled_out, search.exhaustive, search.is_proven(),
-            not search.batch, self.held,
+            self.material, len(self.pieces), (*self.choices, *self.on_rack), tuple(offer for _, offer in ranked),
+            max(1, 2 ** len(self.choices) - 1), len(search.tried), search.ruled_out, search.exhaustive,
+            search.is_proven(), not search.batch, self.held,
         )  # fmt: skip
 
     def _offer(self, tried: Tried) -> Offer:
         counts = dict(tried.laid.used)
-        used = [choice for choice in self.choices if choice.name in counts]
-        priced = all(choice.price is not None for choice in self.choices)
+        choices = (*self.choices, *self.on_rack)
+        used = [choice for choice in choices if choice.name in counts]
+        priced = all(choice.price is not None for choice in choices)
         left = set(tried.laid.left_out)
         return Offer(
             used=tuple((choice.name, counts[choice.name]) for choice in used),

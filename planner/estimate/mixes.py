@@ -5,6 +5,9 @@ area at the best price that its sheets offer for a square inch, nor than what th
 cannot be cheaper than the best plan by one of the first two bounds are not laid. Where the others are few enough all
 are laid: then every mix was compared. Else singles, pairs, and whatever is one addition, removal or exchange away from
 the best.
+
+Pieces of the rack are no choice: they lie there, so every mix may use them, and there is a mix of nothing else. For
+them the area bound is that of filling the cheapest of them first.
 """
 
 from __future__ import annotations
@@ -26,6 +29,8 @@ _MOST_WORK: Final = 40_000
 """Plates times mixes that are laid without being asked to; a plate of a mix takes some milliseconds."""
 _FEWEST: Final = 60
 """Mixes that are always laid if there are so many."""
+_NEVER: Final = 10**18
+"""Cents; what plates cost that have no room."""
 _BATCH: Final = 16
 """Mixes laid side by side before the best is looked at again; the same whatever the machine, so that the answer is."""
 
@@ -43,9 +48,15 @@ class Tried:
 class MixSearch:
     """The search for the cheapest mix of one material; costs in whole cents."""
 
-    def __init__(self, choices: Sequence[Choice], areas: Mapping[str, int], every_mix: bool) -> None:
-        """Begin; ``areas`` are those of the plates' blanks by their names, in grid units squared."""
+    def __init__(
+        self, choices: Sequence[Choice], areas: Mapping[str, int], every_mix: bool, on_rack: Sequence[Choice] = ()
+    ) -> None:
+        """Begin; ``areas`` are those of the plates' blanks by their names, in grid units squared.
+
+        What is ``on_rack`` may be used in every mix.
+        """
         self.choices = choices
+        self._on_rack = sorted(on_rack, key=_rate)
         self.tried: dict[Mix, Tried] = {}
         self.areas = areas
         self.ruled_out = 0
@@ -72,7 +83,7 @@ class MixSearch:
 
     def note(self, laid: Mapping[Mix, LaidMix]) -> None:
         """Take what some mixes came to."""
-        names = {choice.name: choice for choice in self.choices}
+        names = {choice.name: choice for choice in (*self.choices, *self._on_rack)}
         for mix, found in laid.items():
             left = sum(self.areas[name] for name in found.left_out)
             cost = sum(names[name].cost(count) for name, count in found.used)
@@ -87,12 +98,14 @@ class MixSearch:
             return True
         if len(self.choices) > MOST_CHOICES:
             return False
-        return all(max(self._quick(mix), self._least_of(mix)) >= best.merit[1] for mix in self._all())
+        mixes = itertools.chain(self._all(), [frozenset[int]()] if self._on_rack else [])
+        return all(max(self._quick(mix), self._least_of(mix)) >= best.merit[1] for mix in mixes)
 
     def _in_turn(self) -> Iterator[list[Mix]]:
         singles = [frozenset({place}) for place in range(len(self.choices))]
         on_hand = frozenset(place for place, choice in enumerate(self.choices) if not choice.to_buy)
-        yield list(dict.fromkeys(mix for mix in (self.whole, on_hand, *singles) if mix))
+        first = (self.whole, on_hand, frozenset[int](), *singles)
+        yield list(dict.fromkeys(mix for mix in first if mix or self._on_rack))
         if self.is_proven():
             return
         if len(self.choices) <= MOST_CHOICES:
@@ -151,16 +164,31 @@ class MixSearch:
         """What a mix costs at least when each of it is used, without laying it."""
         own = [self.choices[place] for place in mix]
         one_of_each = sum(choice.cost(1) for choice in own)
+        rate = min((_rate(choice) for choice in own), default=None)
+        area, least = float(sum(self.areas.values())), 0.0
+        for piece in self._on_rack:
+            if rate is not None and _rate(piece) >= rate:
+                break
+            covered = min(area, float(piece.stock.width * piece.stock.height))
+            area, least = area - covered, least + covered * _rate(piece)
+        if rate is None and area:
+            return _NEVER
         # In cents where there are prices; a hair less, lest rounding lift a bound above the truth.
-        unit = 100 if own[0].price is not None else 1
-        rate = min(choice.stock.cost / (choice.stock.width * choice.stock.height) for choice in own)
-        return max(one_of_each, int(sum(self.areas.values()) * rate * unit * (1 - 1e-9)))
+        return max(one_of_each, int((least + area * (rate or 0.0)) * self._unit * (1 - 1e-9)))
+
+    @property
+    def _unit(self) -> int:
+        return 100 if (*self.choices, *self._on_rack)[0].price is not None else 1
 
     def _least_of(self, mix: Mix) -> int:
         """What the nesting proves of a mix that was laid; 0 if it proves nothing."""
         tried = self.tried.get(mix)
         if tried is None:
             return 0
-        unit = 100 if self.choices[0].price is not None else 1
         # Costs are whole cents, so the least of them is one too.
-        return -int(-(tried.laid.least * unit - 1e-6) // 1)
+        return -int(-(tried.laid.least * self._unit - 1e-6) // 1)
+
+
+def _rate(choice: Choice) -> float:
+    """What one grid unit squared of it costs at least."""
+    return choice.stock.cost / (choice.stock.width * choice.stock.height)

@@ -8,7 +8,7 @@ reckoned with throughout; offcuts that come back are not taken off.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final, cast
@@ -83,8 +83,11 @@ def quote_of(
     others: Sequence[Orders] = (),
     onto: Plan | None = None,
     processes: int = 1,
+    gone: Collection[str] = (),
 ) -> Quote:
     """Quote for the jobs of an order file, alone, and with other orders or onto a plan if they are given.
+
+    Offcuts of the plan whose names are in ``gone`` were cut off and used already.
 
     Raises:
         InputError: art cannot be used, a rule failed, a kind of plate has no price, a job is in two of the files, or
@@ -103,7 +106,7 @@ def quote_of(
     charges: Mapping[str, Sequence[ChargeRecord]] = {plate: work.charges for plate, work in ready.works.items()}
     plates = priced(list(ready.blanks.values()), charges, house.prices, orders.source)
     charged = house.prices.has_table or any(charges.values())
-    metal = _Metal(house, rules, ready, beside, onto)
+    metal = _Metal(house, rules, ready, beside, onto, gone)
     jobs = []
     for job in orders.jobs:
         mine = tuple(plate for plate in plates if plate.job == job.number)
@@ -150,12 +153,14 @@ class _Metal:
     """Lays the quoted jobs in every way that is compared."""
 
     def __init__(
-        self, house: House, rules: Rules, ready: Prepared, beside: Sequence[OrderedPlate], onto: Plan | None
-    ) -> None:
+        self, house: House, rules: Rules, ready: Prepared, beside: Sequence[OrderedPlate], onto: Plan | None,
+        gone: Collection[str],
+    ) -> None:  # fmt: skip
         self.house = house
         self.own = list(ready.blanks.values())
         self.stock = stock_of(house)
         self.onto = onto
+        self.gone = gone
         self.beside: list[Blank] = []
         if beside:
             together = blanks_for([*ready.plates, *beside], rules, house)
@@ -219,7 +224,7 @@ class _Metal:
 
     def _onto(self, mine: list[Blank], plan: Plan) -> tuple[Decimal | None, str]:
         stock = stock_of(self.house, Counter(flat.sheet.name for flat in plan.flats))
-        spaces = {space.nesting.name: space for space in open_space(plan, self.house, ())}
+        spaces = {space.nesting.name: space for space in open_space(plan, self.house, (), self.gone)}
         solution = self._laid(mine, stock, list(spaces.values()))
         new = [layout for layout in solution.layouts if layout.stock not in spaces]
         used = [(spaces[layout.stock].flat, layout) for layout in solution.layouts if layout.stock in spaces]

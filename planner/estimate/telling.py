@@ -1,6 +1,20 @@
 """The account told: lines of text for the estimator, a JSON table for other programs, CSV for a spreadsheet.
 
-Amounts in JSON are texts of decimals, so that no program rounds them.
+Amounts in JSON are texts of decimals, so that no program rounds them; null where there is no price.
+
+Keys of the JSON (``name[]`` is a list, ``name{}`` a table whose keys are names of the day):
+
+    .: format title house currency rounding method day flats[] jobs[] plates[] shares{} held[] notes[]
+    .day: SUM offcuts_kept
+    .flats: number sheet metal gauge width height price everything unshared
+    .flats.everything: SUM
+    .flats.unshared: SUM
+    .jobs: job customer SUM waste pays
+    .plates: plate job flat SUM
+    .shares: flat bill offcuts_kept orders standard_error says jobs[]
+    .shares.jobs: job own waste bill alone capped
+
+SUM is areas{} weights{} area weight chips scrap cost credit net partly_unpriced; areas and weights are by class.
 """
 
 from __future__ import annotations

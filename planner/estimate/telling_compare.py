@@ -1,4 +1,14 @@
-"""The comparison told: lines of text with bars for the estimator, JSON for other programs, and a page to be printed."""
+"""The comparison told: lines of text with bars for the estimator, JSON for other programs, and a page to be printed.
+
+Keys of the JSON (``name[]`` is a list, ``name{}`` a table whose keys are names of the day):
+
+    .: format title house currency cost cost_without_buying lead interrupted missing[] materials[]
+    .materials: material plates held[] mixes proven_cheapest choices[] offers[]
+    .materials.mixes: all laid ruled_out exhaustive
+    .materials.choices: name size[] price to_buy lead pack from_rack
+    .materials.offers: sheets[] cost paid flats metal plates kept waste lead left_out on_hand
+    .materials.offers.sheets: name count
+"""
 
 from __future__ import annotations
 
@@ -76,6 +86,7 @@ def compare_table(found: Comparison) -> dict[str, Any]:
                         "to_buy": choice.to_buy,
                         "lead": choice.lead,
                         "pack": choice.pack,
+                        "from_rack": choice.from_rack,
                     }
                     for choice in material.choices
                 ],
@@ -139,10 +150,11 @@ def _sum(amounts: Sequence[Decimal | None]) -> Decimal | None:
 def _shown(material: MaterialOffers) -> list[tuple[int, Offer]]:
     """The cheapest offers with their places, and beside them single sizes and what is on hand."""
     own = material.without_buying
+    on_rack = {choice.name for choice in material.choices if choice.from_rack}
     return [
         (place, offer)
         for place, offer in enumerate(material.offers, 1)
-        if place <= _SHOWN or len(offer.used) == 1 or offer is own
+        if place <= _SHOWN or sum(name not in on_rack for name, _ in offer.used) == 1 or offer is own
     ]
 
 
@@ -219,6 +231,9 @@ def _ending(found: Comparison) -> Iterator[str]:
     if found.interrupted:
         yield "Interrupted: this is the best of what was laid by then."
     yield _ADVICE
+    on_rack = sum(choice.from_rack for material in found.materials for choice in material.choices)
+    if on_rack:
+        yield f"{_count(on_rack, 'piece')} of the rack may be used in every mix, for what a plan would count them."
 
 
 def _offer_table(offer: Offer) -> dict[str, Any]:

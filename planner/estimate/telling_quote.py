@@ -1,4 +1,13 @@
-"""The quote told: lines of text for the estimator, and a JSON table for other programs."""
+"""The quote told: lines of text for the estimator, and a JSON table for other programs.
+
+Keys of the JSON (``name[]`` is a list, ``name{}`` a table whose keys are names of the day):
+
+    .: format title house currency valid_days rounding jobs[] notes[]
+    .jobs: job customer price metal plates[]
+    .jobs.metal: area weight least alone alone_sheets{} reason held[]
+    .jobs.plates: plate kind metal width height area count each price lines[]
+    .jobs.plates.lines: what how amount
+"""
 
 from __future__ import annotations
 

@@ -79,7 +79,7 @@ def begin_day(rack: Rack, name: str, orders: Orders, house: House) -> Day:
         InputError: the currencies differ, another plan has this name, or what the day added before has been used.
     """
     jobs = tuple(job.number for job in orders.jobs)
-    _check_house(rack, house)
+    check_house(rack, house)
     place = _place_of(rack, name, "")
     if place is not None and not set(rack.history[place].jobs) & set(jobs):
         known = ", ".join(rack.history[place].jobs[:5])
@@ -100,7 +100,7 @@ def begin_late(
             added before has been used.
     """
     jobs = tuple(job.number for job in orders.jobs)
-    _check_house(rack, house)
+    check_house(rack, house)
     name = onto.rack.day if onto.rack else ""
     if not any(entry.by == "plan" and (entry.day, entry.plan) == (name, onto_digest) for entry in rack.history):
         raise refusal(
@@ -205,7 +205,12 @@ def _place_of(rack: Rack, name: str, onto: str) -> int | None:
     return found[0] if found else None
 
 
-def _check_house(rack: Rack, house: House) -> None:
+def check_house(rack: Rack, house: House) -> None:
+    """Refuse a rack that does not go with a house.
+
+    Raises:
+        InputError: the currencies differ, or a piece bears the name of one of the house's sheets.
+    """
     if rack.currency is not None and rack.currency != house.prices.currency:
         raise refusal(
             rack.source,

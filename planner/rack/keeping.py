@@ -61,7 +61,8 @@ def write_rack(path: Path, rack: Rack) -> None:
     """
     with _locked(path):
         _check_unchanged(path, rack)
-        write_file(path, rack_text(rack))
+        # A link to a rack that several share stays one.
+        write_file(path.resolve(), rack_text(rack))
 
 
 def _check_unchanged(path: Path, rack: Rack) -> None:

@@ -6,12 +6,15 @@ from decimal import Decimal
 
 from planner.house import House
 from planner.lengths import length_text, size_text
-from planner.plan import OffcutRecord, Plan
+from planner.plan import OffcutRecord, Plan, SheetRecord
 from planner.rack.days import flats_from_rack
 from planner.rack.records import Entry, Piece
 from planner.sheets.estimate import Page, Table
 
-_ADVICE = "Write its name on every piece that is kept, as soon as it is cut off."
+_ADVICE = (
+    "Write its name on every piece that is kept, as soon as it is cut off. Left and below are meant as the metal is "
+    "seen, like on its sheet."
+)
 
 
 def rack_page(plan: Plan, day: str, entry: Entry, house: House) -> Page:
@@ -24,7 +27,7 @@ def rack_page(plan: Plan, day: str, entry: Entry, house: House) -> Page:
     ]  # fmt: skip
     flats = {flat.number: flat for flat in plan.flats}
     pieces = {piece.name: piece for piece in entry.added}
-    keep = [_kept(offcut, pieces.get(offcut.name), flats[offcut.flat].sheet.metal) for offcut in plan.offcuts]
+    keep = [_kept(offcut, pieces.get(offcut.name), flats[offcut.flat].sheet) for offcut in plan.offcuts]
     cut_up = [piece.name for piece in entry.taken if piece.name not in fetched]
     sentences = [_ADVICE] if keep else []
     if cut_up:
@@ -48,10 +51,11 @@ def rack_page(plan: Plan, day: str, entry: Entry, house: House) -> Page:
     )  # fmt: skip
 
 
-def _kept(offcut: OffcutRecord, piece: Piece | None, metal: str) -> tuple[str, ...]:
+def _kept(offcut: OffcutRecord, piece: Piece | None, sheet: SheetRecord) -> tuple[str, ...]:
     x, y, width, height = offcut.box
     return (
-        offcut.name, f"{metal} {size_text(width, height)}", str(offcut.flat), length_text(x), length_text(y),
+        offcut.name, f"{sheet.metal} {size_text(width, height)}", str(offcut.flat),
+        length_text(sheet.width - x - width), length_text(y),
         "sawn out" if offcut.after_cut is None else str(offcut.after_cut),
         "-" if piece is None or piece.worth is None else f"{piece.worth:,.2f}",
     )  # fmt: skip

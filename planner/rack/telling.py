@@ -1,4 +1,15 @@
-"""The rack told: what lies there, what a day did to it, and its history; as text, and as JSON for other programs."""
+"""The rack told: what lies there, what a day did to it, and its history; as text, and as JSON for other programs.
+
+Keys of the JSON (``name[]`` is a list, ``name{}`` a table whose keys are names of the day):
+
+    .: format rack currency changed_by_hand pieces[] history[]
+    .pieces: PIECE
+    .history: by day plan onto jobs[] taken[] added[]
+    .history.taken: PIECE
+    .history.added: PIECE
+
+PIECE is name metal gauge size[] area weight worth; inches, pounds, and a text of a decimal.
+"""
 
 from __future__ import annotations
 

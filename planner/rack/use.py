@@ -14,6 +14,7 @@ from planner.orders import Orders
 from planner.plan import LARGEST_PLAN, Plan, plan_text
 from planner.rack.days import Day, Kept, begin_day, begin_late, day_name, kept
 from planner.rack.keeping import check_place, write_with_folder
+from planner.rack.looking import refuse_without_rack
 from planner.rack.page import rack_page
 from planner.rack.reading import read_rack
 from planner.rack.records import text_digest
@@ -51,10 +52,7 @@ class RackUse:
         self.house = house
         self.gone: Collection[str] = ()
         if path is None:
-            if onto is not None and onto.rack is not None:
-                raise _refusal(
-                    f'the plan of "{onto.rack.day}" was made with a rack, where its offcuts lie; give --rack'
-                )
+            refuse_without_rack(onto)
             if day is not None:
                 raise _refusal("--day is what the rack calls this day; give --rack as well")
             return

@@ -11,6 +11,8 @@ import time
 from typing import Any
 
 from planner.estimate.account import account_of
+from planner.estimate.pages import account_page
+from planner.estimate.paging import drawn_pages
 from planner.estimate.sharing_waste import shares_of
 from planner.estimate.telling import Told, account_csv, account_lines, account_table
 from planner.flats import Search
@@ -59,6 +61,8 @@ def main() -> None:
     told = Told(account, "area", {"area": shares_of(account, plan, house, "area")})
     account_lines(told), account_table(told), account_csv(account)
     print(f"with shares by area, told   {time.process_time() - start:6.2f} s")
+    pages = drawn_pages(account_page(told), "account")
+    print(f"and drawn on {len(pages):2} pages       {time.process_time() - start:6.2f} s")
     for method in METHODS[1:] if given.shares else ():
         start = time.process_time()
         found = shares_of(account, plan, house, method)

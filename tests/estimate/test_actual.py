@@ -10,8 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.estimate.account import account_of
-from planner.estimate.actual import CAUSES, actual_from, outcome_lines, outcome_of, outcome_table, with_own_sign
+from planner.estimate.actual import CAUSES, actual_from, outcome_of, with_own_sign
 from planner.estimate.sums import by_plate, sum_of
+from planner.estimate.telling_actual import outcome_lines, outcome_table
 from planner.forms import InputError
 from planner.house import House
 from planner.plan import Plan

@@ -60,7 +60,9 @@ def test_account_prints_and_writes(shop: Path) -> None:
     assert result.exit_code == 0, result.output
     assert "Waste shared by blank area" in result.stdout
     assert "What each job pays, by method" in result.stdout
-    assert sorted(path.name for path in (shop / "kept").iterdir()) == ["account.csv", "account.json", "account.svg"]
+    names = sorted(path.name for path in (shop / "kept").iterdir())
+    assert names == ["account-2.svg", "account.csv", "account.json", "account.svg"]
+    assert "page 2 of 2" in (shop / "kept" / "account-2.svg").read_text()
     table = json.loads((shop / "kept" / "account.json").read_text())
     assert list(table["shares"]) == ["area", "alone", "marginal"]
     assert (shop / "a.csv").read_text() == (shop / "kept" / "account.csv").read_text()

@@ -207,6 +207,67 @@ def test_no_mix_is_missed_and_what_is_proven_is_true(
         assert search.best.merit[1] <= cheapest
 
 
+@settings(max_examples=40, deadline=None)
+@given(
+    st.lists(st.tuples(st.integers(1, 4), st.integers(1, 30)), max_size=3),
+    st.lists(st.tuples(st.integers(1, 3), st.integers(0, 12)), min_size=1, max_size=3),
+    st.integers(1, 7),
+    st.booleans(),
+)
+def test_the_rack_beside_every_mix_against_trying_all(
+    offers: list[tuple[int, int]], rack: list[tuple[int, int]], pieces: int, exact: bool
+) -> None:
+    """Squares again, so many to a sheet: each piece of the rack once or not at all, with any number of the others."""
+    buyable = [{"name": f"s{place}", "metal": "zinc", "size": f"{10 * many} x 10 in", "price": price}
+               for place, (many, price) in enumerate(offers)]  # fmt: skip
+    sheets = [{"name": f"r{place}", "metal": "zinc", "size": f"{10 * many} x 10 in", "price": price, "count": 1}
+              for place, (many, price) in enumerate(rack)]  # fmt: skip
+    house = a_house(**BARE, sheets=sheets, buyable=buyable)
+    (every,) = choices_of(house, (), None, "house.toml", [str(sheet["name"]) for sheet in sheets]).values()
+    own, on_rack = [one for one in every if not one.from_rack], [one for one in every if one.from_rack]
+    assert len(on_rack) == len(rack)
+    areas = {f"p{number}": 10_240**2 for number in range(pieces)}
+    search = MixSearch(own, areas, True, on_rack)
+
+    def cheapest(mix: frozenset[int]) -> tuple[int, int, LaidMix]:
+        """Left out, cost, and how, by trying all."""
+        found = []
+        for counts in itertools.product(*(range(pieces + 1 if place in mix else 1) for place in range(len(own)))):
+            for taken in itertools.product(range(2), repeat=len(rack)):
+                used = [(choice, count) for choice, count in zip((*own, *on_rack), (*counts, *taken), strict=True)
+                        if count]  # fmt: skip
+                left = max(0, pieces - sum(round(choice.width / 10) * count for choice, count in used))
+                found.append((left, sum(choice.cost(count) for choice, count in used), used))
+        left, cost, used = min(found, key=lambda one: one[:2])
+        out = tuple(f"p{number}" for number in range(left))
+        sheets = tuple((choice.name, count) for choice, count in used)
+        return left, cost, LaidMix(sheets, out, (), cost / 100 if exact and not left else 0.0, 0, False)
+
+    while search.batch:
+        search.take({mix: cheapest(mix)[2] for mix in search.batch})
+    left, cost, _ = cheapest(search.whole)
+    assert search.best.merit == (left * 10_240**2, cost)
+    assert not (search.is_proven() and left)
+
+
+def test_a_piece_of_the_rack_goes_with_any_mix_and_alone() -> None:
+    """Three squares of 10 x 10 in. The piece holds one for 1, large sheets two each for 13, squares cost 5."""
+    house = a_house(**BARE, sheets=[LARGE, {"name": "monday-1a", "metal": "zinc", "size": "10 x 10 in", "price": 1,
+                                            "count": 1, "remnant": True}])  # fmt: skip
+    sizes = sizes_from({"sheets": [{"name": "square", "metal": "zinc", "size": "10 x 10 in", "price": 5}]}, house, "s")
+    (zinc,) = compared([plate("10 x 10 in", quantity=3)], house, sizes=sizes, on_rack={"monday-1a"}).materials
+    assert (zinc.best.used, zinc.best.cost) == ((("square", 2), ("monday-1a", 1)), D(11))
+    assert zinc.without_buying is not None
+    assert (zinc.without_buying.used, zinc.without_buying.cost) == ((("large", 1), ("monday-1a", 1)), D(14))
+    assert zinc.mixes == 3
+    found = compared([plate("10 x 10 in")], house, sizes=sizes, on_rack={"monday-1a"})
+    assert found.materials[0].best.used == (("monday-1a", 1),)
+    assert "1 piece of the rack may be used in every mix, for what a plan would count them." in compare_lines(found)
+    alone = a_house(**BARE, sheets=house.sheets[1:])
+    (only,) = compared([plate("10 x 10 in", quantity=2)], alone, on_rack={"monday-1a"}).materials
+    assert (only.best.left_out, only.mixes, only.proven) == (1, 1, False)
+
+
 HOUSE = '[[sheets]]\nname = "large"\nmetal = "zinc"\nsize = "18 x 24 in"\nprice = 11.8\n'
 ORDER = 'title = "Monday"\n[[jobs]]\nnumber = 1\n[[jobs.plates]]\nname = "M"\nmetal = "zinc"\nsize = "7 x 9 in"\n'
 SIZES = '[[sheets]]\nname = "<b>&\u202eodd"\nmetal = "zinc"\nsize = "12 x 14 in"\nprice = 4.5\nlead = 1\n'

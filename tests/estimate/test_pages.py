@@ -6,10 +6,13 @@ import re
 from typing import Any
 
 from defusedxml.ElementTree import fromstring
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from planner.estimate.account import account_of
 from planner.estimate.actual import actual_from, outcome_of
 from planner.estimate.pages import account_page, outcome_page, quotation_page
+from planner.estimate.paging import drawn_pages
 from planner.estimate.quoting import quote_of
 from planner.estimate.sharing_waste import all_shares
 from planner.estimate.sums import sum_of
@@ -115,3 +118,40 @@ def test_a_day_without_flats_has_a_page() -> None:
     assert plan.flats == ()
     markup = estimate_sheet(account_page(Told(account, "area", {"area": ()})))
     assert "On no flat, and in no figure: 1/A." in words(markup)
+
+
+def long_page(rows: int, sums: frozenset[int], height: float = 8.5, name: str = "row") -> Page:
+    table = Table("t", "ROWS", ("what", "money"), tuple((f"{name} {row}", "1.00") for row in range(rows)), sums=sums)
+    small = Table("s", "BEFORE", ("what", "money"), (("little", "1.00"),))
+    lines = (("one", True), ("two", False), ("Cinder Row", False))
+    return Page("ACCOUNT", "the day", lines, (small, table), ("Said at the end. " * 20,) * 6, height=height)
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.integers(0, 90), st.sampled_from([8.5, 11.0]), st.sampled_from(["row", "a row with a name " * 9]))
+def test_a_long_account_is_given_out_to_pages_that_fit_their_paper(rows: int, height: float, name: str) -> None:
+    drawn = drawn_pages(long_page(rows, frozenset({rows - 1}), height, name), "account")
+    assert list(drawn) == ["account.svg", *(f"account-{number}.svg" for number in range(2, len(drawn) + 1))]
+    found: list[str] = []
+    for number, markup in enumerate(drawn.values(), 1):
+        check_page(markup)
+        assert fromstring(markup).get("height") == f"{height:g}in"
+        said = texts(markup)
+        assert (f"page {number} of {len(drawn)}" in words(markup)) == (len(drawn) > 1)
+        # Tables say on every page what they are, and a sum has a row above it.
+        headings = words(markup).count("ROWS") + words(markup).count("BEFORE")
+        assert headings == words(markup).count("what") >= min(1, words(markup).count("1.00"))
+        last = [one.text or "" for one in said if re.match(rf"{name[:3]}.* \d+$", one.text or "")]
+        assert rows < 2 or last != [f"{name} {rows - 1}"]
+        found += [one.text or "" for one in said if one.get("data-list") in ("t", "s", "sentences")]
+    every = " ".join(found)
+    assert [place for place in range(rows) if f" {place} 1.00" not in every] == []
+    assert every.count("1.00") == rows + 1
+    assert every.count("Said at the end.") == 120
+
+
+def test_a_row_that_is_longer_than_its_paper_has_a_page_to_itself() -> None:
+    drawn = drawn_pages(long_page(3, frozenset(), height=4.0), "account")
+    heights = [float((fromstring(markup).get("height") or "")[:-2]) for markup in drawn.values()]
+    assert min(heights) >= 4.0
+    assert sum(words(markup).count("1.00") for markup in drawn.values()) == 4
