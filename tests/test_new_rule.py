@@ -12,6 +12,8 @@ import pytest
 from click.testing import CliRunner
 
 from planner.cli import main
+from planner.forms import InputError
+from planner.rules.skeleton import begin_rule
 
 
 def test_the_new_rule_installs_is_listed_and_passes_its_own_test(tmp_path: Path) -> None:
@@ -45,3 +47,9 @@ def test_nothing_that_is_there_is_written_over(tmp_path: Path) -> None:
     made = CliRunner().invoke(main, ["rules", "new", "mine", "--folder", str(tmp_path)])
     assert (made.exit_code, list((tmp_path / "flatwright-mine").iterdir())) == (2, [])
     assert "is there already" in made.output
+
+
+def test_the_name_of_an_installed_rule_is_not_given_again(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="is the name of an installed rule"):
+        begin_rule("square-bevel", tmp_path)
+    assert list(tmp_path.iterdir()) == []

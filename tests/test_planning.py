@@ -20,7 +20,7 @@ def placed(plan: Plan) -> list[str]:
     return [placement.plate for flat in plan.flats for placement in flat.placements]
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
 @given(tables=days(), house=houses())
 def test_any_valid_day_proves_clean_and_loses_nothing(tables: dict[str, Any], house: dict[str, Any]) -> None:
     plan = planned(tables, a_house(**house), iterations=3)
@@ -32,7 +32,7 @@ def test_any_valid_day_proves_clean_and_loses_nothing(tables: dict[str, Any], ho
         assert total == pytest.approx(account.sheet_area, abs=1e-6)
 
 
-@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
 @given(tables=days(), house=houses())
 def test_the_same_day_gives_the_same_bytes(tables: dict[str, Any], house: dict[str, Any]) -> None:
     first, second = (plan_text(planned(tables, a_house(**house), seed=5, iterations=20)) for _ in range(2))

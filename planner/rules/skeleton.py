@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import keyword
+from importlib.metadata import entry_points
 from pathlib import Path
 from typing import Final
 
 from planner.forms import InputError, Problem
 from planner.rule_records import INTERFACE
 from planner.rules.describing import name_fault
+from planner.rules.loading import GROUP
 from planner.writing import check_folder, write_folder
 
 _PYPROJECT: Final = """\
@@ -135,5 +137,7 @@ def _check_name(name: str) -> None:
         raise InputError(
             "", [Problem("", f'"{name}" is no name for a rule; write small letters and hyphens, like corner-tabs')]
         )
+    if name in entry_points(group=GROUP).names:
+        raise InputError("", [Problem("", f'"{name}" is the name of an installed rule; give yours another')])
     if name == "new" or keyword.iskeyword(name):
         raise InputError("", [Problem("", f'"{name}" means something else already; give the rule another name')])
