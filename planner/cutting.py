@@ -14,6 +14,7 @@ from planner import nesting
 from planner.blanks import GRID
 from planner.glass import usable_box
 from planner.house import House
+from planner.orders import MetalName
 from planner.plan import Box, CutPart, Flat
 
 _WAYS: Final[tuple[tuple[Literal["vertical", "horizontal"], int, int], ...]] = (
@@ -90,9 +91,11 @@ class _Tree:
         return index
 
 
-def cut_parts(layout: nesting.Layout, width: float, height: float, house: House) -> tuple[tuple[CutPart, ...], int]:
-    """Give all parts of a width x height sheet, the whole sheet first, and the number of cuts."""
-    tree = _Tree(house.cutting.kerf_width, house.flats.least_offcut)
+def cut_parts(
+    layout: nesting.Layout, metal: MetalName, width: float, height: float, house: House
+) -> tuple[tuple[CutPart, ...], int]:
+    """Give all parts of a width x height sheet of a metal, the whole sheet first, and the number of cuts."""
+    tree = _Tree(house.cutting.kerf_width, house.flats.least_offcut_of(metal))
     grip = house.glass.grip
     usable = usable_box(width, height, house)
     index = tree.add((0.0, 0.0, width, height))
@@ -110,7 +113,7 @@ def parts_with(
     ``part`` is its place in the flat's list, ``origin`` where the layout begins on the sheet. The new cuts come after
     those that were there.
     """
-    tree = _Tree(flat.kerf, house.flats.least_offcut, list(flat.cut_tree), flat.cuts)
+    tree = _Tree(flat.kerf, house.flats.least_offcut_of(flat.sheet.metal), list(flat.cut_tree), flat.cuts)
     tree.parts[part] = tree.parts[part].model_copy(update={"use": None})
     tree.follow(layout.root, part, origin, house_spacing(house))
     return tuple(tree.parts), tree.cuts

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Literal
+from typing import Literal, cast
 
 from shapely import Point
 from shapely.geometry import MultiPolygon
@@ -21,6 +21,7 @@ from planner.geometry import PlainShape, moved, plain, rectangle, shape_of, spun
 from planner.glass import spots_on, usable_box
 from planner.house import House
 from planner.lengths import size_text
+from planner.orders import MetalName
 from planner.plan import (
     Box,
     ChargeRecord,
@@ -70,7 +71,10 @@ def nest(
 ) -> nesting.Solution:
     """Lay the blanks on the metal on hand, and into open space of flats that are laid already."""
     stocks = (*open_space, *stock.nesting)
-    return nesting.solve(pieces_of(blanks), stocks, options_for(house, search), search.progress, search.executor)
+    metals = {material_of(plate.metal, plate.gauge): plate.metal for plate in (blank.plate for blank in blanks)}
+    keeps = tuple((material, keep_of(house, cast(MetalName, metal))) for material, metal in sorted(metals.items()))
+    options = replace(options_for(house, search), keep_of=keeps)
+    return nesting.solve(pieces_of(blanks), stocks, options, search.progress, search.executor)
 
 
 def pieces_of(blanks: Sequence[Blank]) -> list[nesting.Piece]:
@@ -92,21 +96,25 @@ def pieces_of(blanks: Sequence[Blank]) -> list[nesting.Piece]:
 
 
 def options_for(house: House, search: Search) -> nesting.Options:
-    """Give the house's way of cutting, and how long to look, as the nesting takes them."""
-    width, height = house.flats.least_offcut
+    """Give the house's way of cutting, and how long to look, as the nesting takes them; nothing of what is kept."""
     cutting = house.cutting
     return nesting.Options(
         spacing=house_spacing(house),
         iterations=search.iterations,
         seconds=search.seconds,
         seed=search.seed,
-        keep=(math.ceil(width * GRID), math.ceil(height * GRID)),
         longest_cut=None if cutting.longest_cut is None else math.floor(cutting.longest_cut * GRID),
         least_strip=None if cutting.least_strip is None else math.ceil(cutting.least_strip * GRID),
         stages=cutting.stages,
         due_first=house.flats.due == "first",
         workers=search.workers,
     )
+
+
+def keep_of(house: House, metal: MetalName) -> tuple[int, int]:
+    """Give the smallest offcut of a metal that goes back on the rack, in grid units."""
+    width, height = house.flats.least_offcut_of(metal)
+    return math.ceil(width * GRID), math.ceil(height * GRID)
 
 
 def _wishes(blank: Blank) -> tuple[str, ...]:
@@ -128,7 +136,7 @@ def due_ranks(plates: Sequence[OrderedPlate]) -> dict[tuple[bool, datetime | Non
 def flat_of(number: int, layout: nesting.Layout, works: Mapping[str, Work], stock: Stock, house: House) -> Flat:
     """Make the record of one flat: every plate in its place, every cut in its order."""
     record = stock.records[layout.stock]
-    parts, cuts = cut_parts(layout, record.width, record.height, house)
+    parts, cuts = cut_parts(layout, record.metal, record.width, record.height, house)
     boxes = part_of_plate(parts)
     usable = usable_box(record.width, record.height, house)
     return Flat(

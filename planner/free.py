@@ -121,7 +121,7 @@ def free_flat(number: int, layout: SawLayout, works: Mapping[str, Work], stock: 
     grip = house.glass.grip
     etched = rectangle(grip, grip, record.width - 2 * grip, record.height - 2 * grip)
     left = area_of(etched.difference(metals).difference(kerf))
-    offcuts = _offcuts(left, house.flats.least_offcut)
+    offcuts = _offcuts(left, house.flats.least_offcut_of(record.metal))
     scrap = area_of(left.difference(union_of(offcuts)))
     rests: list[tuple[Literal["grip", "offcut", "scrap"], BaseGeometry]] = [
         ("grip", area_of(sheet.difference(etched).difference(kerf))),

@@ -171,6 +171,14 @@ class FilmHabits(Form):
     ]
 
 
+class LeastOffcuts(Form):
+    """The smallest offcut of a metal that goes back on the rack, where it is another than least_offcut."""
+
+    copper: Annotated[Size | None, Field(default=None, description="least_offcut if left out")]
+    zinc: Annotated[Size | None, Field(default=None, description="the same of zinc")]
+    magnesium: Annotated[Size | None, Field(default=None, description="the same of magnesium")]
+
+
 class Flats(Form):
     """When a flat is due, and what is worth keeping of its metal."""
 
@@ -179,6 +187,12 @@ class Flats(Form):
         Field(default="first", description="first: no plate waits for a later flat to save metal; metal: it may"),
     ]
     least_offcut: Annotated[Size, Field(default=(6.0, 8.0), description="smallest offcut that goes back on the rack")]
+    least_of: Annotated[LeastOffcuts, Field(default_factory=LeastOffcuts)]
+
+    def least_offcut_of(self, metal: MetalName) -> tuple[float, float]:
+        """Give the smallest offcut of a metal that goes back on the rack, either way round."""
+        own: tuple[float, float] | None = getattr(self.least_of, metal)
+        return self.least_offcut if own is None else own
 
 
 class Art(Form):

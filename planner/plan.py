@@ -535,6 +535,10 @@ class Settings(Record):
     least_white: float
     cutters: tuple[float, ...]
     least_offcut: tuple[float, float]
+    least_offcut_of: Annotated[
+        dict[MetalName, tuple[float, float]],
+        Field(default_factory=dict, description="of some metals, where it is another"),
+    ]
     rules: tuple[RuleRecord, ...]
 
 

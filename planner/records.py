@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from typing import Final
+from typing import Final, get_args
 
 from planner import nesting
 from planner.blanks import Blank
@@ -14,7 +14,7 @@ from planner.findings import SEVERITIES, Finding
 from planner.flats import Place, Work
 from planner.geometry import plain
 from planner.house import House
-from planner.orders import Job
+from planner.orders import Job, MetalName
 from planner.plan import (
     BoundRecord,
     FindingRecord,
@@ -160,6 +160,7 @@ def settings_record(house: House, rules: Rules, seed: int, solution: nesting.Sol
         register_tolerance=house.film.register_tolerance, clearance=house.routing.clearance,
         least_white=house.routing.least_white, cutters=tuple(sorted(house.routing.cutters, reverse=True)),
         least_offcut=house.flats.least_offcut,
+        least_offcut_of={name: own for name in get_args(MetalName) if (own := getattr(house.flats.least_of, name))},
         rules=tuple(
             RuleRecord(name=rule.name, version=rule.rule.version, source=rule.source) for rule in rules.active
         ),

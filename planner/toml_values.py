@@ -14,13 +14,21 @@ from planner.lengths import exact_text
 
 def entry_text(value: Any, info: FieldInfo) -> str:  # noqa: ANN401 - any value that a house file may hold
     """Write the value of a field as TOML."""
-    if get_args(info.annotation) == (float, float):
+    if _is_size(info.annotation):
         return size_value(value)
     if _is_list_of_sizes(info.annotation):
         return "[" + ", ".join(size_value(size) for size in value) + "]"
     # Lengths are checked by a parser of their own; a plain number has limits.
     is_number = any(isinstance(part, (Ge, Gt)) for part in info.metadata)
     return repr(value) if isinstance(value, float) and is_number else value_text(value)
+
+
+def _is_size(annotation: Any) -> bool:  # noqa: ANN401 - a type expression has no narrower type
+    """Say whether a field holds a size, or a size or nothing."""
+    parts = get_args(annotation)
+    if type(None) in parts:
+        return any(_is_size(get_args(part)[0]) for part in parts if get_args(part))
+    return parts == (float, float)
 
 
 def _is_list_of_sizes(annotation: Any) -> bool:  # noqa: ANN401 - a type expression has no narrower type

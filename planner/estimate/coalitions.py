@@ -19,8 +19,10 @@ from planner.blanks import GRID
 from planner.cutting import house_spacing
 from planner.estimate.account import sheet_price
 from planner.estimate.rounding import cents
+from planner.flats import keep_of
 from planner.house import House
 from planner.metals import weight_of
+from planner.orders import MetalName
 from planner.plan import Flat, PlateRecord, SheetRecord
 from planner.stock import material_of, stock_of
 
@@ -33,6 +35,7 @@ class Coalitions:
     """The costs of coalitions of one flat's jobs, in whole cents, each worked out once."""
 
     house: House
+    metal: MetalName
     sheets: Mapping[str, SheetRecord]
     stocks: tuple[nesting.Stock, ...]
     pieces: tuple[tuple[nesting.Piece, ...], ...]
@@ -60,7 +63,7 @@ class Coalitions:
 
     def _nested(self, mask: int) -> int:
         pieces = [piece for place, found in enumerate(self.pieces) if mask & 1 << place for piece in found]
-        solution = nesting.solve(pieces, self.stocks, _options(self.house))
+        solution = nesting.solve(pieces, self.stocks, _options(self.house, self.metal))
         if solution.left_out:
             return self.flat_cost  # there is not so much metal; they lie where they lie
         return sum(self._sheet_cost(layout) for layout in solution.layouts)
@@ -68,11 +71,11 @@ class Coalitions:
     def _sheet_cost(self, layout: nesting.Layout) -> int:
         record = self.sheets[layout.stock]
         price = sheet_price(record) or Decimal(0)
-        kept = _kept(layout.root, self.house) if self.house.prices.sharing.offcuts == "house" else 0.0
+        kept = _kept(layout.root, self.house, self.metal) if self.house.prices.sharing.offcuts == "house" else 0.0
         used = _used(layout.root)
         area = record.width * record.height
         # Kept or not, an offcut is not sold as scrap.
-        back = kept if kept else _kept(layout.root, self.house)
+        back = kept if kept else _kept(layout.root, self.house, self.metal)
         pounds = weight_of(record.metal, max(0.0, area - back - used), record.gauge)
         paid = Decimal(pounds) * (self.house.prices.scrap_price(record.metal) or 0)
         net = price + self.house.prices.flat - price * Decimal(kept / area) - paid
@@ -97,6 +100,7 @@ def coalitions_of(
         stocks.append(_own_sheet(flat, material, house))
     return Coalitions(
         house=house,
+        metal=flat.sheet.metal,
         sheets=sheets,
         stocks=tuple(stocks),
         pieces=tuple(tuple(_piece(plate, material) for plate in laid if plate.job == job) for job in jobs),
@@ -122,23 +126,18 @@ def _with_count(stock: nesting.Stock, count: int) -> nesting.Stock:
     )  # fmt: skip
 
 
-def _options(house: House) -> nesting.Options:
+def _options(house: House, metal: MetalName) -> nesting.Options:
     cutting = house.cutting
     return nesting.Options(
         spacing=house_spacing(house),
         iterations=ROUNDS,
         seed=0,
         # Large offcuts are looked for only where they count: looking for them takes most of the time.
-        keep=_least(house) if house.prices.sharing.offcuts == "house" else None,
+        keep=keep_of(house, metal) if house.prices.sharing.offcuts == "house" else None,
         longest_cut=None if cutting.longest_cut is None else math.floor(cutting.longest_cut * GRID),
         least_strip=None if cutting.least_strip is None else math.ceil(cutting.least_strip * GRID),
         stages=cutting.stages,
     )
-
-
-def _least(house: House) -> tuple[int, int]:
-    width, height = house.flats.least_offcut
-    return math.ceil(width * GRID), math.ceil(height * GRID)
 
 
 def _leaves(root: nesting.Part) -> list[nesting.Part]:
@@ -152,9 +151,9 @@ def _leaves(root: nesting.Part) -> list[nesting.Part]:
     return leaves
 
 
-def _kept(root: nesting.Part, house: House) -> float:
+def _kept(root: nesting.Part, house: House, metal: MetalName) -> float:
     """Square inches of a layout that are large enough to go back on the rack."""
-    short, long = sorted(_least(house))
+    short, long = sorted(keep_of(house, metal))
     return sum(
         leaf.width * leaf.height / GRID**2
         for leaf in _leaves(root)

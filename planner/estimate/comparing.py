@@ -16,17 +16,17 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from multiprocessing import active_children, get_context
-from typing import Final
+from typing import Final, cast
 
 from planner.blanks import GRID, Blank, blanks_for
 from planner.crew import crew_of
 from planner.estimate.choices import Choice, choices_of
 from planner.estimate.laying_mixes import LaidMix, MixWork, lay_mix, lay_mix_in_a_process
 from planner.estimate.mixes import Mix, MixSearch, Tried
-from planner.flats import Search, options_for, pieces_of
+from planner.flats import Search, keep_of, options_for, pieces_of
 from planner.forms import InputError, Problem
 from planner.house import BuyableSheet, House
-from planner.orders import Orders
+from planner.orders import MetalName, Orders
 from planner.plates import plates_of
 from planner.rules import RuleFailure, Rules
 from planner.stock import material_of
@@ -181,7 +181,9 @@ class _Material:
         self.material = material
         self.choices = [choice for choice in choices if not choice.from_rack]
         self.on_rack = [choice for choice in choices if choice.from_rack]
-        self.options = replace(options_for(house, search), workers=1)
+        self.options = replace(
+            options_for(house, search), workers=1, keep=keep_of(house, cast(MetalName, blanks[0].plate.metal))
+        )
         # Wishes change no cost, and pieces without them are more alike, which is quicker.
         pieces = [replace(piece, wishes=()) for piece in pieces_of(blanks)]
         first = lay_mix(MixWork(pieces, tuple(one.stock for one in choices), replace(self.options, iterations=0)))

@@ -28,8 +28,9 @@ class Polishing:
         self.best = start
         self._task = task
         self._pieces = pieces
-        self._keep = options.keep
         own = [pieces[i] for members in task.members for i in members]
+        # All pieces of a task are of one material.
+        self._keep = dict(options.keep_of).get(own[0].material, options.keep) if own else options.keep
         self._has_ranks = len({piece.due_rank for piece in own}) > 1
         self._has_wishes = any(piece.wishes for piece in own)
         self._search = Search(task, start, 0, f"{seed}/polish", None, quotas)

@@ -77,6 +77,7 @@ class Options:
     seed: another seed gives another, equally good search.
     keep: least leftover worth keeping (width, height in grid units, either way
         round). Among plans of equal cost the one with the largest such leftover wins.
+    keep_of: the same for some materials, where it is another.
     longest_cut: the longest cut that the shears can make, in grid units.
     least_strip: the narrowest strip that the shears can hold, in grid units. Of the two
         parts that a cut makes, one is at least this wide across the cut, and one that is
@@ -96,6 +97,7 @@ class Options:
     seconds: float | None = None
     seed: int = 0
     keep: tuple[int, int] | None = None
+    keep_of: tuple[tuple[str, tuple[int, int]], ...] = ()
     longest_cut: int | None = None
     least_strip: int | None = None
     stages: int | None = None
@@ -238,8 +240,8 @@ def check(pieces: Sequence[Piece], stocks: Sequence[Stock], options: Options) ->
         raise ValueError(f"The number of iterations is {options.iterations}; it must not be negative.")
     if options.seconds is not None and not options.seconds >= 0:
         raise ValueError(f"The limit in seconds is {options.seconds}; it must be a number that is not negative.")
-    if options.keep is not None:
-        _check_size("the leftover to keep", *options.keep)
+    for keep in filter(None, (options.keep, *dict(options.keep_of).values())):
+        _check_size("the leftover to keep", *keep)
     for what, number in (
         ("longest cut", options.longest_cut),
         ("least strip", options.least_strip),

@@ -47,7 +47,7 @@ def prove(plan: Plan, folder: Path | None = None, *, elements: int = DAY) -> Pro
         ("sheet", lambda: check_sheet(flats)),
         ("overlap", lambda: check_overlap(flats)),
         ("spots", lambda: check_spots(flats)),
-        ("cuts", lambda: check_cuts(flats, plan.settings.least_offcut)),
+        ("cuts", lambda: check_cuts(flats, plan.settings)),
         ("nothing lost", lambda: check_roll(plan)),
         ("sharing", lambda: check_sharing(plan)),
         ("passes", lambda: check_added(flats)),

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 
 from shapely import STRtree, box
 
-from planner.plan import CutPart, Flat
+from planner.plan import CutPart, Flat, Settings
 from planner.proof.report import Check, Tally
 from planner.proof.sawn import check_sawn
 from planner.proof.shapes import LIMIT, NOTHING, TOLERANCE, LaidFlat, Rect, holds, rect_of
@@ -25,10 +25,11 @@ def strip_of(part: CutPart) -> Rect | None:
     return Rect(whole.left, part.at - half, whole.right, part.at + half)
 
 
-def check_cuts(flats: Iterable[LaidFlat], least_offcut: tuple[float, float]) -> Check:
+def check_cuts(flats: Iterable[LaidFlat], settings: Settings) -> Check:
     """Every cut runs edge to edge and leaves exactly two parts; each plate comes out with its blank whole."""
     tally = Tally("cuts", "parts of sheets")
     for laid in flats:
+        least_offcut = settings.least_offcut_of.get(laid.flat.sheet.metal, settings.least_offcut)
         if laid.free:
             check_sawn(laid, least_offcut, tally)
             continue
