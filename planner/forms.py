@@ -12,12 +12,14 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from types import UnionType
-from typing import Annotated, Any, Final, Union, get_args, get_origin
+from typing import Annotated, Any, Final, TypeVar, Union, get_args, get_origin
 
 from pydantic import BaseModel, ConfigDict, Field, PlainValidator, ValidationError, WithJsonSchema
 from pydantic_core import ErrorDetails, PydanticCustomError
 
 from planner.lengths import parse_length, parse_point, parse_size
+
+_Model = TypeVar("_Model", bound=BaseModel)
 
 _LENGTH_PATTERN: Final = r"^\s*-?\s*[0-9.\u00bc-\u00be\u215b-\u215e].*$"
 _SAID_KEYS: Final = 12
@@ -170,6 +172,20 @@ Count = Annotated[int, Field(ge=1, le=999, strict=True)]
 def several(problems: Sequence[tuple[str, str]]) -> PydanticCustomError:
     """Make one pydantic error out of several (key, message) problems; `problems_of` takes it apart again."""
     return PydanticCustomError("several", "{count} problems", {"count": len(problems), "problems": list(problems)})
+
+
+def checked(
+    form: type[_Model], tables: Mapping[str, Any], source: str, describe: Callable[[tuple[int | str, ...]], str]
+) -> _Model:
+    """Check the tables of a file by a form; ``source`` names the file, ``describe`` the place of a key in it.
+
+    Raises:
+        InputError: with every problem in the tables, each once.
+    """
+    try:
+        return form.model_validate(tables)
+    except ValidationError as error:
+        raise InputError(source, list(dict.fromkeys(problems_of(error, form, describe)))) from None
 
 
 def problems_of(

@@ -10,19 +10,18 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Annotated, Any, Final, Literal
 
-from pydantic import Field, ValidationError, model_validator
+from pydantic import Field, model_validator
 
 from planner.forms import (
     Form,
     Gauge,
-    InputError,
     Label,
     Length,
     Money,
     Place,
     PositiveLength,
     Size,
-    problems_of,
+    checked,
     several,
 )
 from planner.orders import MetalName
@@ -362,10 +361,7 @@ def house_from(tables: Mapping[str, Any], source: str) -> House:
     Raises:
         InputError: with every problem in the tables.
     """
-    try:
-        return House.model_validate(tables)
-    except ValidationError as error:
-        raise InputError(source, list(dict.fromkeys(problems_of(error, House, place_in_house)))) from None
+    return checked(House, tables, source, place_in_house)
 
 
 def place_in_house(keys: tuple[int | str, ...]) -> str:

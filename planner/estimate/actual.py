@@ -16,12 +16,12 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Annotated, Any, Final, Literal, TypeAlias
 
-from pydantic import Field, ValidationError, model_validator
+from pydantic import Field, model_validator
 
 from planner.estimate.account import Account, account_of
 from planner.estimate.rounding import cents
 from planner.estimate.sums import by_plate
-from planner.forms import Form, InputError, Label, Money, Problem, problems_of, several
+from planner.forms import Form, InputError, Label, Money, Problem, checked, several
 from planner.house import House
 from planner.orders import MetalName
 from planner.plan import Plan
@@ -160,10 +160,7 @@ def actual_from(tables: Mapping[str, Any], source: str) -> Actual:
     Raises:
         InputError: with every problem in the tables.
     """
-    try:
-        return Actual.model_validate(tables)
-    except ValidationError as error:
-        raise InputError(source, list(dict.fromkeys(problems_of(error, Actual, _place)))) from None
+    return checked(Actual, tables, source, _place)
 
 
 def _place(keys: tuple[int | str, ...]) -> str:

@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Annotated, Any, Final
 
-from pydantic import Field, ValidationError
+from pydantic import Field
 
 from planner import nesting
 from planner.estimate.rounding import cents
-from planner.forms import Form, InputError, Problem, problems_of
+from planner.forms import Form, InputError, Problem, checked
 from planner.house import BuyableSheet, House, Sheet, place_in_house
 from planner.lengths import size_text
 from planner.prices import in_one_currency
@@ -70,10 +70,7 @@ def sizes_from(tables: Mapping[str, Any], house: House, source: str) -> tuple[Bu
     """
     if "sheets" in tables:
         tables = {**tables, "sheets": in_one_currency(tables["sheets"], ("price",), house.prices.currency)}
-    try:
-        return Sizes.model_validate(tables).sheets
-    except ValidationError as error:
-        raise InputError(source, list(dict.fromkeys(problems_of(error, Sizes, place_in_house)))) from None
+    return checked(Sizes, tables, source, place_in_house).sheets
 
 
 def choices_of(

@@ -7,9 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from pydantic import ValidationError
-
-from planner.forms import InputError, problems_of
+from planner.forms import checked
 from planner.rack.history import with_hand_changes
 from planner.rack.records import Rack, RackForm
 from planner.reading import read_tables
@@ -34,10 +32,7 @@ def rack_from(tables: Mapping[str, Any], source: str) -> RackForm:
     Raises:
         InputError: with every problem in the tables.
     """
-    try:
-        return RackForm.model_validate(tables)
-    except ValidationError as error:
-        raise InputError(source, list(dict.fromkeys(problems_of(error, RackForm, _place)))) from None
+    return checked(RackForm, tables, source, _place)
 
 
 def digest_of(path: Path) -> str | None:
