@@ -18,7 +18,7 @@ from planner.cli_print import paper_options, pdf_files, print_command, printer_f
 from planner.cli_rack import rack
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Iterator
     from concurrent.futures import Executor
 
     from planner.nesting import Progress
@@ -138,6 +138,7 @@ def plan(
     from planner.page.assembly import PAGE, page_text  # noqa: PLC0415
     from planner.plan import read_plan  # noqa: PLC0415
     from planner.planning import make_plan, stopping  # noqa: PLC0415
+    from planner.progress import progress_told  # noqa: PLC0415
     from planner.rack.use import RackUse  # noqa: PLC0415
     from planner.reading import read_all  # noqa: PLC0415
     from planner.rules import rules_for  # noqa: PLC0415
@@ -158,21 +159,19 @@ def plan(
     check_folder(folder)
     use = RackUse(rack_path, day, folder, orders, orders_path.stem, house, earlier, onto, finished)
     rules = rules_for(house, house_path, rule_files)
-    with _executor(cluster) as executor:
+    with _executor(cluster) as executor, progress_told() as told:
         search = Search(
             seed=seed,
             iterations=Search().iterations if iterations is None else iterations,
             seconds=seconds,
             workers=workers,
-            progress=_progress(),
+            progress=None if told is None else lambda state: told(_progress_words(state)),
             executor=executor,
         )
         if earlier is None:
             made = make_plan(orders, use.house, rules, search, processes_here())
         else:
             made = add_to_plan(earlier, orders, use.house, rules, search, finished, processes_here(), use.gone)
-    if sys.stderr.isatty():
-        click.echo("\r\033[K", nl=False, err=True)
     made = use.named(made)
     sheets = {**sheet_files(made), **use.pages(made)}
     files: dict[str, str | bytes] = {"plan.json": use.text(made), PAGE: page_text(made, sheets), **sheets}
@@ -210,20 +209,8 @@ def _executor(address: str | None) -> Iterator[Executor | None]:
         yield client.get_executor()  # type: ignore[no-untyped-call]  # no types in it
 
 
-def _progress() -> Callable[[Progress], None] | None:
-    """Progress goes to stderr, on a terminal only, a few times a second, and wipes itself."""
-    if not sys.stderr.isatty():
-        return None
-    shown = 0.0
-
-    def show(state: Progress) -> None:
-        nonlocal shown
-        if state.seconds - shown >= 0.2:
-            shown = state.seconds
-            line = f"{state.iterations} rounds, {state.sheets} flats, {state.seconds:.1f} s"
-            click.echo(f"\r\033[K{line}\r", nl=False, err=True)
-
-    return show
+def _progress_words(state: Progress) -> str:
+    return f"{state.iterations} rounds, {state.sheets} flats, {state.seconds:.1f} s"
 
 
 @main.command()

@@ -2,20 +2,14 @@
 
 from __future__ import annotations
 
-import contextlib
 import json
-import sys
-import time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Mapping
-
-_QUIET = 0.2
-"""Seconds between two lines of progress."""
+    from collections.abc import Callable, Mapping
 
 _HOUSE = click.option(
     "--house", "house_path", type=click.Path(path_type=Path),
@@ -66,6 +60,7 @@ def account(
     from planner.house import read_house  # noqa: PLC0415
     from planner.plan import read_plan  # noqa: PLC0415
     from planner.prices import METHODS, Method  # noqa: PLC0415
+    from planner.progress import progress_told  # noqa: PLC0415
     from planner.reading import read_all  # noqa: PLC0415
     from planner.writing import write_file  # noqa: PLC0415
 
@@ -73,7 +68,7 @@ def account(
     chosen: Method = next((one for one in METHODS if one == share), house.prices.sharing.method)
     methods = (chosen, *(one for one in METHODS if one != chosen)) if share == "all" else (chosen,)
     found = account_of(plan, house)
-    with _told() as say:
+    with progress_told() as say:
         shares = all_shares(
             found, plan, house, methods, processes_here(),
             None if say is None else lambda done, every: say(f"{done} of {every} sets of jobs looked at"),
@@ -244,6 +239,7 @@ def compare(
     from planner.flats import Search  # noqa: PLC0415
     from planner.house import read_house  # noqa: PLC0415
     from planner.orders import read_orders  # noqa: PLC0415
+    from planner.progress import progress_told  # noqa: PLC0415
     from planner.rack.looking import on_offer  # noqa: PLC0415
     from planner.reading import read_all, read_tables  # noqa: PLC0415
     from planner.rules import rules_for  # noqa: PLC0415
@@ -258,7 +254,7 @@ def compare(
     rules = rules_for(house, house_path, rule_files)
     offer = on_offer(rack_path, orders, house)
     search = Search(seed=seed, iterations=ROUNDS if iterations is None else iterations)
-    with _told() as told:
+    with progress_told() as told:
         found = compared(
             orders, offer.house, rules, sizes, search, within, every_mix, processes_here(),
             None if told is None else lambda look: told(f"{look.done} of {look.known} mixes laid"),
@@ -271,27 +267,6 @@ def compare(
             "comparison.svg": comparison_sheet(compare_page(found)),
         })  # fmt: skip
     click.echo(json.dumps(table, indent=2) if as_json else "\n".join(compare_lines(found)))
-
-
-@contextlib.contextmanager
-def _told() -> Iterator[Callable[[str], None] | None]:
-    """Progress goes to stderr, on a terminal only, a few times a second, and wipes itself."""
-    if not sys.stderr.isatty():
-        yield None
-        return
-    last = 0.0
-
-    def show(words: str) -> None:
-        nonlocal last
-        now = time.monotonic()
-        if now - last >= _QUIET:
-            last = now
-            click.echo(f"\r\033[K{words}\r", nl=False, err=True)
-
-    try:
-        yield show
-    finally:
-        click.echo("\r\033[K", nl=False, err=True)
 
 
 def _reader(path: Path) -> Callable[[], Any]:

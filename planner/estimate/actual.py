@@ -13,7 +13,6 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from pathlib import Path
 from typing import Annotated, Any, Final, Literal, TypeAlias
 
 from pydantic import Field, model_validator
@@ -26,7 +25,6 @@ from planner.house import House
 from planner.orders import MetalName
 from planner.plan import Plan
 from planner.prices import Pounds, amount_and_sign
-from planner.reading import read_tables
 from planner.stock import stock_of
 
 Cause: TypeAlias = Literal["spoiled sheets", "plates made again", "more or fewer sheets", "weights sold"]
@@ -143,15 +141,6 @@ class Outcome:
     def of(self, cause: Cause) -> Decimal:
         """Give the money of one cause."""
         return sum((one.money for one in self.differences if one.cause == cause), _NOTHING)
-
-
-def read_actual(path: Path) -> Actual:
-    """Read what was really cut.
-
-    Raises:
-        InputError: with every problem in the file.
-    """
-    return actual_from(read_tables(path), str(path))
 
 
 def actual_from(tables: Mapping[str, Any], source: str) -> Actual:
