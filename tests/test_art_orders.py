@@ -155,3 +155,25 @@ def test_coarse_and_empty_art_is_found(tmp_path: Path) -> None:
     assert "art.coarse" in {finding.code for finding in coarse.findings}
     empty = planned_with(orders_in(tmp_path, {"kind": "line", "art": "empty.png"}))
     assert {"art.empty", "image.none"} <= {finding.code for finding in empty.findings}
+
+
+def test_grey_at_the_threshold_is_found_and_a_threshold_beside_it_cures_it(tmp_path: Path) -> None:
+    grey = '<svg xmlns="http://www.w3.org/2000/svg" width="4in" height="2in"><rect width="192" height="96"/>{}</svg>'
+    (tmp_path / "grey.svg").write_text(grey.format('<rect x="192" width="96" height="96" fill="#7f7f7f"/>'))
+    found = planned_with(orders_in(tmp_path, {"kind": "line", "art": "grey.svg"}))
+    (finding,) = [finding for finding in found.findings if finding.code == "art.tone"]
+    assert "0.99 sq in" in finding.message  # But for a margin of one element.
+    assert finding.amount == pytest.approx(1, rel=0.01)
+    assert "0.45 or 0.55" in finding.cure
+    for threshold in (0.45, 0.55):
+        cured = planned_with(orders_in(tmp_path, {"kind": "line", "art": "grey.svg", "threshold": threshold}))
+        assert "art.tone" not in {finding.code for finding in cured.findings}
+
+
+def test_outlines_are_no_grey_at_the_threshold(tmp_path: Path) -> None:
+    """Every level of grey lies somewhere along a slanting outline, but nowhere in an area."""
+    (tmp_path / "slant.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="4in" height="2in"><path d="M0 0L384 7V192L0 160z"/></svg>'
+    )
+    found = planned_with(orders_in(tmp_path, {"kind": "line", "art": "slant.svg"}))
+    assert "art.tone" not in {finding.code for finding in found.findings}

@@ -32,7 +32,7 @@ wide: half of it because coverage is drawn in steps, half because it does not ru
 _SHARE: Final = 0.01
 """What that may cost, as a share of all that prints: strokes of sixteen elements in the mean are still drawn once."""
 
-_MOST_FINER: Final = 40_000_000
+_MOST_FINER: Final = 160_000_000
 """Elements drawn at most when it is done once more, at the usual tolerance a plate of 5 x 5 in: some seconds' work."""
 
 FINENESS: Final = 1.25

@@ -22,6 +22,7 @@ from planner.artwork.path import UNITS, path_of
 from planner.artwork.raster import Raster, any_dark
 from planner.artwork.records import Artwork, Asked
 from planner.artwork.sources import raster_of, source_of
+from planner.artwork.tones import doubtful_elements
 from planner.geometry import area_of, grown
 from planner.paths import subpath
 
@@ -58,14 +59,17 @@ def read_art(path: Path, asked: Asked) -> Artwork:
     level = level_of(raster, asked.threshold)
     outline = path_of(grey, level, raster, asked.tolerance)
     dark = np.asarray(grey < level)
+    doubtful = 0 if raster.bilevel else doubtful_elements(grey, level)
     del grey
-    area = int(np.count_nonzero(dark)) / raster.per_inch**2
+    inch = raster.per_inch**2
+    area = int(np.count_nonzero(dark)) / inch
     dark, raster = _together(dark, raster)
     growths = growths_of(dark, raster, asked, outline.error)
     return artwork(
         resolution=raster.read_at,
         error=raster.error + outline.error,
         area=area,
+        doubtful=doubtful / inch,
         image=image_of(growths[asked.closing], asked),
         growths={length: growths[length] for length in sorted({asked.closing, *asked.distances})},
         fine=fine_of(dark, raster, asked.fine),
@@ -91,6 +95,7 @@ def _rectangle(artwork: Callable[..., Artwork], raster: Raster, asked: Asked) ->
         resolution=raster.read_at,
         error=unit * 0.7072,
         area=image.area,
+        doubtful=0.0,
         image=image,
         growths={length: grown(image, length) for length in sorted({asked.closing, *asked.distances})},
         fine=MultiPolygon(),

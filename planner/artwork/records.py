@@ -81,6 +81,8 @@ class Artwork:
     """How far, at most, the outline may be from that of the art: inches at reproduction size."""
     area: float
     """Square inches that print, without filling small whites."""
+    doubtful: float
+    """Square inches of a tone so near the threshold that whether it prints hangs on rounding."""
     image: MultiPolygon = field(repr=False)
     """What prints, with whites filled that a disc of radius ``closing`` cannot enter; never smaller than the art by
     more than `error`, and no nearer to any point outside its ``growths[closing]`` than ``closing``."""

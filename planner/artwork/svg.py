@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 from typing import Final
@@ -91,38 +92,48 @@ def coverage(
     """Draw a window of the drawing in grey on white: so many elements across and down, so many to the plate's inch.
 
     Grey is 0.299 red + 0.587 green + 0.114 blue (ITU-R BT.601), as everywhere in this room. ``times`` finer than it had
-    to be, it is drawn in smaller parts, and each may take as many times longer.
+    to be, it is drawn in smaller parts, and may take as many times longer.
 
     Raises:
         TooLarge: it takes too much memory.
         ArtError: it cannot be drawn, or takes too long.
     """
     across, down = elements
-    rows = most = min(_rows(across, times), down)
+    rows = min(_rows(across, times), down)
     if whole_only(drawing, elements, times):
         raise ArtError(
             f"has filter effects, which cannot be drawn in parts, and at this size takes more than {_BAND:,} elements; "
             f"save it without effects"
         )
+    text = _framed(drawing, window, elements, per_inch)
+    try:
+        return _in_bands(text, elements, rows, times)
+    except TooLarge:
+        # Groups that reach beyond the part drawn may take many times its memory.
+        if times > 1 or rows == 1 or _has_filters(drawing):
+            raise
+        return _in_bands(text, elements, -(-rows // _SMALLER), times)
+
+
+def _in_bands(text: bytes, elements: tuple[int, int], rows: int, times: int) -> NDArray[np.uint8]:
+    across, down = elements
+    bands = [(0, start, across, min(rows, down - start)) for start in range(0, down, rows)]
     grey = np.empty((down, across), dtype=np.uint8)
-    start = 0
-    while start < down:
-        band = min(rows, down - start)
-        text = _framed(drawing, window, (across, band), start, per_inch)
-        try:
-            picture = np.frombuffer(rendered({"what": "svg"}, text, times * SECONDS), dtype=np.uint8)
-        except TooLarge:
-            # Groups that reach beyond the part drawn may take many times its memory.
-            if times > 1 or rows < most or most == 1 or _has_filters(drawing):
-                raise
-            rows = -(-most // _SMALLER)
-            continue
-        decoded = cv2.imdecode(picture, cv2.IMREAD_GRAYSCALE)
-        if decoded is None or decoded.shape != (band, across):
-            raise ArtError("cannot be drawn at the size asked for; save the art again as plain SVG")
-        grey[start : start + band] = decoded
-        start += band
+    for (_, start, _, height), band in zip(bands, _drawn(text, bands, times), strict=True):
+        grey[start : start + height] = band
     return grey
+
+
+def _drawn(text: bytes, parts: Sequence[tuple[int, int, int, int]], times: int) -> Iterator[NDArray[np.uint8]]:
+    """Draw parts (left, top, width, height in elements) of a framed drawing."""
+    answer = memoryview(rendered({"what": "svg", "parts": parts}, text, times * SECONDS))
+    for _, _, width, height in parts:
+        end = 4 + int.from_bytes(answer[:4], "big")
+        picture = cv2.imdecode(np.frombuffer(answer[4:end], dtype=np.uint8), cv2.IMREAD_GRAYSCALE)
+        if picture is None or picture.shape != (height, width):
+            raise ArtError("cannot be drawn at the size asked for; save the art again as plain SVG")
+        yield np.asarray(picture, dtype=np.uint8)
+        answer = answer[end:]
 
 
 def _rows(across: int, times: int) -> int:
@@ -130,7 +141,7 @@ def _rows(across: int, times: int) -> int:
     return max(_BAND // (times**2 * across), 1)
 
 
-def _framed(drawing: Drawing, window: Window, elements: tuple[int, int], start: int, per_inch: float) -> bytes:
+def _framed(drawing: Drawing, window: Window, elements: tuple[int, int], per_inch: float) -> bytes:
     """Put the drawing into another one that shows just the window, in the drawing's own pixels."""
     width, height = drawing.pixels
     whole_width, whole_height = window.whole
@@ -141,13 +152,14 @@ def _framed(drawing: Drawing, window: Window, elements: tuple[int, int], start: 
         {
             "width": str(elements[0]),
             "height": str(elements[1]),
-            "viewBox": f"{window.left * width:.9g} {window.top * height + start * down:.9g} "
+            "viewBox": f"{window.left * width:.9g} {window.top * height:.9g} "
             f"{elements[0] * across:.9g} {elements[1] * down:.9g}",
             "preserveAspectRatio": "none",
         },
     )
     inner = Element(drawing.root.tag, dict(drawing.root.attrib))
-    inner.attrib.update({"x": "0", "y": "0", "width": f"{width:.9g}", "height": f"{height:.9g}"})
+    # The window lies within the drawing, so nothing beyond shows; a clip would be drawn as a mask, at twice the cost.
+    inner.attrib.update({"x": "0", "y": "0", "width": f"{width:.9g}", "height": f"{height:.9g}", "overflow": "visible"})
     if "viewBox" not in inner.attrib:
         inner.set("viewBox", f"0 0 {width:.9g} {height:.9g}")
     inner.text = drawing.root.text

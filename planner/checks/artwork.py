@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from typing import Final
 
 from planner.artwork.records import Mismatch
 from planner.films import Film, PlacedArt
@@ -12,9 +13,18 @@ from planner.lengths import amount_text, size_text
 from planner.orders import SideName
 from planner.plates import OrderedPlate
 
+_DOUBTFUL: Final = 0.01
+"""Of what prints: less grey of the threshold's tone is not worth a word."""
+
+_SEEN: Final = 0.005
+"""Square inches, a hundredth as they are told; nor is so little of it."""
+
+_ASIDE: Final = 0.05
+"""How far from the threshold another one is proposed; more than renderers differ by, less than a grey looks it."""
+
 
 def check_artwork(plate: OrderedPlate, house: House) -> Iterator[Finding]:
-    """Find art of another proportion than its place, art too coarse for the house's tolerance, and empty art."""
+    """Find art of another proportion than its place, too coarse, of a tone at the threshold, or empty."""
     for film in plate.films:
         if film.art is None:
             continue
@@ -22,6 +32,8 @@ def check_artwork(plate: OrderedPlate, house: House) -> Iterator[Finding]:
             yield _other_proportion(film, film.art, film.art.artwork.mismatch)
         if film.art.artwork.error > house.art.tolerance * (1 + 1e-9):
             yield _coarse(film, film.art, house.art.tolerance)
+        if film.art.artwork.doubtful > max(_DOUBTFUL * film.art.artwork.area, _SEEN):
+            yield _doubtful(film, film.art)
         if film.art.artwork.area <= 0:
             yield Finding(
                 "art.empty",
@@ -63,6 +75,21 @@ def _coarse(film: Film, art: PlacedArt, tolerance: float) -> Finding:
         f"(table [art], key tolerance)",
         amount=artwork.error,
         unit="in",
+    )
+
+
+def _doubtful(film: Film, art: PlacedArt) -> Finding:
+    threshold, doubtful = art.asked.threshold, art.artwork.doubtful
+    others = " or ".join(f"{value:g}" for value in (threshold - _ASIDE, threshold + _ASIDE) if 0 < value < 1)
+    return Finding(
+        "art.tone",
+        "warn",
+        f'{doubtful:.2f} sq in of "{art.file}" of {film.label} is a grey of nearly the threshold of {threshold:g}: '
+        f"whether it prints hangs on rounding",
+        f"give a threshold to one side of that grey, such as {others}, make it black or white in the art, or order "
+        f"a halftone",
+        amount=doubtful,
+        unit="sq in",
     )
 
 
