@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from planner.estimate.account import ITEMS
 from planner.estimate.actual import CAUSES, Outcome
+from planner.estimate.paging import ExplainedTable
 from planner.estimate.quoting import JobQuote, Quote
 from planner.estimate.rounding import RULE
 from planner.estimate.sums import Sum, by_flat, by_plate, sum_of
@@ -17,6 +18,20 @@ from planner.sheets.estimate import Page, Table
 from planner.sheets.text import cut_at
 
 _SHOWN = tuple(item for item in ITEMS if item != "making up")
+_METAL_WORDS = (
+    "printing is the metal that prints, and what stands between its lines; routed, what the router takes away; flange, "
+    "the edge that is nailed, with its slope; trim, what is cut off to make the plate true"
+)
+_SHEET_WORDS = (
+    "kerf is what the saw turns to chips; grip, the margin by which the sheet is held; offcut, what goes back on the "
+    "rack; scrap, what is sold for melting"
+)
+_MONEY_WORDS = "Cost is the metal at the price of its own sheet; credit, what its chips and scrap bring"
+_METHODS_SAID = {
+    "area": "area: waste is shared by the area of what is cut for each job",
+    "alone": "alone: by the waste that each job would make on sheets of its own",
+    "marginal": "marginal: a job pays what it adds to the cost, on average over all orders in which jobs could come",
+}
 _ADVICE = "This account is arithmetic on a plan; what was really cut is told with flatwright actual."
 
 
@@ -26,10 +41,10 @@ def account_page(told: Told) -> Page:
     day, flats = sum_of(account.lines), by_flat(account.lines)
     currency = account.currency
     tables = [
-        _flats(told, day, flats),
-        _jobs(told),
-        *([_methods(told)] if len(told.shares) > 1 else []),
-        _plates(told),
+        _flats(told, day, flats, currency),
+        _jobs(told, currency),
+        *([_methods(told, currency)] if len(told.shares) > 1 else []),
+        _plates(told, currency),
     ]
     counts = f"{len(account.flats)} flats, {day.area:,.1f} sq in, {day.weight:,.2f} lb of metal"
     what = (
@@ -44,12 +59,15 @@ def account_page(told: Told) -> Page:
     )  # fmt: skip
 
 
-def _flats(told: Told, day: Sum, flats: dict[int, Sum]) -> Table:
+def _flats(told: Told, day: Sum, flats: dict[int, Sum], currency: str) -> Table:
     rows = [(f"{flat.number}. {flat.sheet}", *_figures(flats[flat.number])) for flat in told.account.flats]
     rows.append(("the day", *_figures(day)))
-    return Table(
-        "flats", "THE SHEETS: square inches by class, pounds, money", ("flat and sheet", *_SHOWN, "all", "lb", "cost",
-        "credit"), tuple(rows), sums=frozenset({len(rows) - 1}),
+    return ExplainedTable(
+        "flats", f"THE SHEETS: square inches by class, pounds, money in {currency}",
+        ("flat and sheet", *_SHOWN, "all", "lb", _in("cost", currency), _in("credit", currency)), tuple(rows),
+        sums=frozenset({len(rows) - 1}),
+        note=f"THE SHEETS: each column to \u201call\u201d is square inches of the sheet. Of each plate {_METAL_WORDS}. "
+        f"Of the sheet {_SHEET_WORDS}. All is the whole sheet, lb its weight. {_MONEY_WORDS}.",
     )  # fmt: skip
 
 
@@ -58,7 +76,7 @@ def _figures(found: Sum) -> tuple[str, ...]:
     return (*areas, f"{found.area:,.1f}", f"{found.weight:,.2f}", amount(found.cost), amount(found.credit))
 
 
-def _jobs(told: Told) -> Table:
+def _jobs(told: Told, currency: str) -> Table:
     bills = told.bills()
     rows = [
         (bill.job, bill.customer, f"{bill.own.area:,.1f}", f"{bill.own.weight:,.2f}", amount(bill.own.cost),
@@ -71,31 +89,45 @@ def _jobs(told: Told) -> Table:
          added([bill.own.credit for bill in bills]), added([bill.waste for bill in bills]),
          added([bill.pays for bill in bills]))
     )  # fmt: skip
-    return Table(
+    return ExplainedTable(
         "jobs", f"THE JOBS: waste shared {METHOD_WORDS[told.method]}",
-        ("job", "customer", "plates, sq in", "lb", "own metal", "credit", "waste", "pays"),
-        tuple(rows), words=2, sums=frozenset({len(rows) - 1}),
+        ("job", "customer", "plates, sq in", "lb", *(_in(name, currency) for name in ("own metal", "credit", "waste",
+        "pays"))), tuple(rows), words=2, sums=frozenset({len(rows) - 1}),
+        note="THE JOBS: plates is the metal that was cut for the job's own plates, lb its weight, own metal its cost; "
+        "credit, what its own chips and trimmings bring; waste, its share of what a sheet loses besides (kerf, grip "
+        "margin, scrap, making the flat up), less what that brings. Pays = own metal \u2212 credit + waste.",
     )  # fmt: skip
 
 
-def _methods(told: Told) -> Table:
+def _methods(told: Told, currency: str) -> Table:
     head, *rows = side_by_side(told)
-    return Table(
-        "methods", "WHAT EACH JOB PAYS, BY METHOD", tuple(head), tuple(tuple(row) for row in rows),
+    ways = "; ".join(_METHODS_SAID[method] for method in told.shares)
+    return ExplainedTable(
+        "methods", f"WHAT EACH JOB PAYS, BY METHOD, in {currency}",
+        (head[0], *(_in(name, currency) for name in head[1:])), tuple(tuple(row) for row in rows),
         sums=frozenset({len(rows) - 1}),
+        note=f"WHAT EACH JOB PAYS: the last column of the jobs, by each way of sharing. {ways[0].upper()}{ways[1:]}."
+        " On its own sheets is what the job would pay if nobody shared a sheet with it.",
     )  # fmt: skip
 
 
-def _plates(told: Told) -> Table:
+def _in(name: str, currency: str) -> str:
+    return f"{name}, {currency}"
+
+
+def _plates(told: Told, currency: str) -> Table:
     flat_of = {line.plate: line.flat for line in told.account.lines if line.plate is not None}
     rows = [
         (plate, str(flat_of[plate]), *(f"{found.areas[item]:,.2f}" for item in PLATE_CLASSES),
          f"{found.area:,.2f}", f"{found.weight:,.3f}", f"{found.chips:,.3f}", amount(found.cost), amount(found.credit))
         for plate, found in by_plate(told.account.lines).items()
     ]  # fmt: skip
-    return Table(
-        "plates", "THE PLATES: square inches by class, pounds, money",
-        ("plate", "flat", *PLATE_CLASSES, "all", "lb", "chips", "cost", "credit"), tuple(rows),
+    return ExplainedTable(
+        "plates", f"THE PLATES: square inches by class, pounds, money in {currency}",
+        ("plate", "flat", *PLATE_CLASSES, "all", "lb", "chips, lb", _in("cost", currency), _in("credit", currency)),
+        tuple(rows),
+        note=f"THE PLATES: each column to \u201call\u201d is square inches; {_METAL_WORDS}. All is what was cut for "
+        f"the plate, lb its weight, chips what the router turned to chips of it. {_MONEY_WORDS}.",
     )  # fmt: skip
 
 
@@ -135,8 +167,13 @@ def quotation_page(quote: Quote, job: JobQuote) -> Page:
         name="QUOTATION", place=f"job {cut_at(job.number, 20)}",
         lines=((f"For {job.customer}" if job.customer else "", True), (quote.title, False), (quote.house, False)),
         tables=(
-            Table("charges", "PLATES AND WHAT THEY COST", ("plate", "what it is", "number", "each", "price"),
-                  tuple(rows), words=2, sums=frozenset({len(rows) - 1})),
+            ExplainedTable(
+                "charges", "PLATES AND WHAT THEY COST",
+                ("plate", "what it is", "number", _in("each", quote.currency), _in("price", quote.currency)),
+                tuple(rows), words=2, sums=frozenset({len(rows) - 1}),
+                note="Number is how many alike, each the price of one, price that of all; lines that begin with a dash "
+                "say what the price of one is made of.",
+            ),
         ),
         sentences=tuple(sentences), width=8.5, height=11.0,
     )  # fmt: skip
@@ -165,10 +202,18 @@ def outcome_page(outcome: Outcome) -> Page:
         name="AFTER THE WORK", place="the whole day",
         lines=((words, True), ("sheets, less what waste brings and the worth of offcuts", False), (shop, False)),
         tables=(
-            Table("sheets", "SHEETS", ("sheet", "planned", "used", "spoiled", "for plates made again", "price"),
-                  tuple(sheets)),
-            Table("causes", f"THE DIFFERENCE BY CAUSE, in {account.currency}", ("cause", "what", "why", "money"),
-                  tuple(causes), words=3, sums=frozenset(sums)),
+            ExplainedTable(
+                "sheets", "SHEETS",
+                ("sheet", "planned", "used", "spoiled", "for plates made again", _in("price", account.currency)),
+                tuple(sheets),
+                note="SHEETS: planned is how many the plan took, used how many were cut in all; spoiled and those for "
+                "plates made again are among them; price is that of one.",
+            ),
+            ExplainedTable(
+                "causes", f"THE DIFFERENCE BY CAUSE, in {account.currency}",
+                ("cause", "what", "why", _in("money", account.currency)), tuple(causes), words=3, sums=frozenset(sums),
+                note="THE DIFFERENCE: what each cause added to the cost of the day's metal; less than 0 is saved.",
+            ),
         ),
         sentences=outcome.notes,
     )  # fmt: skip

@@ -1,7 +1,8 @@
 """How is a list that is longer than its paper given out to pages?
 
-Tables are broken between rows; their heading and column names stand on every page anew, and a sum never stands alone.
-How high a page comes out is not reckoned here: it is drawn and measured.
+Tables are broken between rows; their heading and column names stand on every page anew, and what explains the columns
+stands at the foot of every page that has the table. A sum never stands alone. How high a page comes out is not reckoned
+here: it is drawn and measured.
 """
 
 from __future__ import annotations
@@ -9,7 +10,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Final
 
 from planner.sheets.estimate import Page, Table, estimate_sheet
@@ -19,6 +20,13 @@ _ROW: Final = 1.6 * DESK_TEXT
 """Inches that a row takes at least; only where to begin trying hangs on it."""
 _GOES_ON: Final = " (continued)"
 _HEIGHT: Final = re.compile(r'<svg[^>]*? height="([\d.]+)in"')
+
+
+@dataclass(frozen=True, slots=True)
+class ExplainedTable(Table):
+    """A table with what its columns mean, in a sentence or two for somebody who sees such a page for the first time."""
+
+    note: str = ""
 
 
 def drawn_pages(page: Page, stem: str) -> dict[str, str]:
@@ -50,7 +58,7 @@ def _split(page: Page) -> Iterator[Page]:
                     break  # one row that is longer than the paper
                 first, rest = _broken(rest, rows or 1)
                 here = (*here, first)
-            yield replace(page, tables=here, sentences=())
+            yield _page(page, here, ())
             here = ()
         here = (*here, rest)
     sentences = page.sentences
@@ -60,9 +68,15 @@ def _split(page: Page) -> Iterator[Page]:
             count = 1
         if count == len(sentences):
             break
-        yield replace(page, tables=here, sentences=sentences[:count])
+        yield _page(page, here, sentences[:count])
         here, sentences = (), sentences[count:]
-    yield replace(page, tables=here, sentences=sentences)
+    yield _page(page, here, sentences)
+
+
+def _page(page: Page, tables: tuple[Table, ...], sentences: tuple[str, ...]) -> Page:
+    """A page with these tables and what explains them, and these sentences."""
+    notes = dict.fromkeys(table.note for table in tables if isinstance(table, ExplainedTable) and table.note)
+    return replace(page, tables=tables, sentences=(*notes, *sentences))
 
 
 def _rows_that_fit(page: Page, here: tuple[Table, ...], table: Table) -> int:
@@ -93,6 +107,6 @@ def _fits(page: Page, tables: tuple[Table, ...], sentences: tuple[str, ...]) -> 
 
 def _height(page: Page, tables: tuple[Table, ...], sentences: tuple[str, ...]) -> float:
     """Inches of a page with nothing else on it, however short."""
-    found = _HEIGHT.search(estimate_sheet(replace(page, tables=tables, sentences=sentences, height=0.0)))
+    found = _HEIGHT.search(estimate_sheet(replace(_page(page, tables, sentences), height=0.0)))
     assert found is not None, "every sheet says its height"
     return float(found[1])

@@ -22,9 +22,9 @@ PAGE: Final = "index.html"
 """What the page is called in the folder."""
 
 _SCRIPTS: Final = (
-    "data.js", "elements.js", "theme.js", "rings.js", "hatches.js", "layers.js", "scene.js", "view.js", "painter.js",
-    "overlay.js", "hits.js", "gestures.js", "card.js", "panels.js", "flat.js", "glance.js", "search.js", "printing.js",
-    "keys.js", "route.js", "start.js",
+    "data.js", "elements.js", "theme.js", "rings.js", "hatches.js", "layers.js", "scene.js", "view.js", "brush.js",
+    "painter.js", "overlay.js", "hits.js", "gestures.js", "card.js", "panels.js", "flat.js", "glance.js", "search.js",
+    "printing.js", "keys.js", "route.js", "start.js",
 )  # fmt: skip
 """In the order in which they stand in the page: each uses only functions of others once all are there."""
 _STYLES: Final = ("page.css", "viewer.css", "print.css")

@@ -9,6 +9,9 @@ function plateLink(plate) {
 }
 
 function fillCard(plate) {
+  const card = byId('card');
+  if (plate && card.dataset.plate !== plate.id) card.parentElement.scrollTop = 0; // a list below may have been read before
+  card.dataset.plate = plate?.id ?? '';
   if (!plate) {
     fill('card', element('h2', { id: 'card-heading' }, 'Plate'),
       element('p.small', {}, 'Choose a plate on the drawing or in the list to see its job, allowances, findings and router time.'));
@@ -44,8 +47,9 @@ function cardFacts(plate) {
 
 function findingLine(place) {
   const finding = day.findings[place];
-  const text = [element('strong', {}, `${finding.severity} ${place + 1}: `), words(finding.message)];
-  return element('li', {}, finding.flat === null ? text : element('a', { href: `#finding-${place + 1}` }, text));
+  return element('li', {}, element('a', { href: `#finding-${place + 1}` },
+    element('strong', {}, `${finding.severity} ${place + 1}: `), words(finding.message)),
+  finding.cure ? element('p.small', {}, 'Cure: ', words(finding.cure)) : null);
 }
 
 function findingBox(place, link = true) {
@@ -58,7 +62,7 @@ function findingBox(place, link = true) {
     finding.cure ? element('p.small', {}, 'Cure: ', words(finding.cure)) : null,
     element('p.small', {}, [finding.code, finding.rule, finding.amount].filter(Boolean).join(', ')),
     link && finding.flat !== null ? element('a', { href: `#finding-${place + 1}` }, `Show finding ${place + 1} on flat ${finding.flat}`)
-      : link && about?.flat ? element('a', { href: plateLink(about) }, `Show plate ${about.number} on flat ${about.flat}`) : null);
+      : link && about ? element('a', { href: plateLink(about) }, about.flat === null ? 'Show the held plate' : `Show plate ${about.number} on flat ${about.flat}`) : null);
 }
 
 // The card in brief, beside the pointer.

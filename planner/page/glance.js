@@ -1,4 +1,7 @@
 // The day at a glance: figures, flats, what is held, what was found, where the metal goes, the jobs.
+// Where on the page more is said of a figure at its head.
+const FURTHER = { Jobs: 'jobs', Flats: 'flats-of', 'Metal used': 'account', Findings: 'findings' };
+
 function fillDay() {
   document.title = day.title;
   fill('day-name', words(day.title));
@@ -9,7 +12,7 @@ function fillDay() {
       element('h1', { id: 'day-heading', tabindex: -1 }, words(day.title)),
       element('p.paper-note', {}, 'This is the day at a glance. To print the sheets page by page, press Print on the page itself.'),
       element('dl.facts', {}, day.facts.map(([name, figure, more]) => element('div', {}, element('dt', {}, name),
-        element('dd', {}, figure), element('dd', {}, more))))),
+        element('dd', {}, FURTHER[name] ? element('a', { href: `#day-${FURTHER[name]}`, 'aria-label': `${name}: ${figure}` }, figure) : figure), element('dd', {}, more))))),
     day.held.length ? part('held', 'Held: on no flat', element('ul', {}, day.held.map(heldBox))) : null,
     part('flats-of', 'Flats', element('ul.flat-cards', {}, day.flats.map(flatCard))),
     element('div.two', {},
@@ -27,7 +30,7 @@ function fillDay() {
 }
 
 function part(name, heading, ...inside) {
-  return element('section', { 'aria-labelledby': `day-${name}` }, element('h2', { id: `day-${name}` }, heading), inside);
+  return element('section', { 'aria-labelledby': `day-${name}` }, element('h2', { id: `day-${name}`, tabindex: -1 }, heading), inside);
 }
 
 function flatCard(flat) {
@@ -55,15 +58,15 @@ function findingLists() {
   const lists = day.severities.map((severity) => {
     const places = day.findings.map((_, place) => place).filter((place) => day.findings[place].severity === severity);
     return places.length ? [element('h3', {}, `${titles[severity] ?? severity}: ${places.length}`),
-      element('ul', {}, places.map((place) => element('li.gap', {}, findingBox(place))))] : [];
+      element('ul', {}, places.map((place) => element('li.gap', { id: `told-${place + 1}`, tabindex: -1 }, findingBox(place))))] : [];
   }).flat();
   return lists.length ? lists : element('p', {}, 'Nothing was found.');
 }
 
 function jobRow(job) {
   const plates = job.plates.map((place) => day.plates[place]);
-  const links = plates.slice(0, 24).map((plate) => [element('a', { href: plateLink(plate) },
-    words(plate.name), plate.flat === null ? ' (held)' : ''), ' ']);
+  const links = plates.slice(0, 24).map((plate, place) => [place ? '; ' : '', element('a', { href: plateLink(plate) },
+    words(plate.name), plate.flat === null ? ' (held)' : '')]);
   return [[job.rush ? element('strong', {}, 'RUSH ') : '', words(job.number)], words(job.customer), element('span.nowrap', {}, job.due),
-    [`${plates.length}: `, ...links.flat(), plates.length > 24 ? `and ${plates.length - 24} more` : '']];
+    [`${plates.length}: `, ...links.flat(), plates.length > 24 ? ` and ${plates.length - 24} more` : '']];
 }

@@ -34,11 +34,17 @@ function setUpKeys() {
     const onFlat = !byId('flat-view').hidden;
     const key = event.key.length === 1 ? event.key.toLowerCase() : event.key;
     if (key.length === 1 && !lettersWork) return;
-    const act = (onFlat && byId('stage').contains(event.target) && ON_DRAWING[key]) || (onFlat && ON_FLAT[key]) || ON_PAGE[key];
+    const act = (onFlat && movesDrawing(event.target) && ON_DRAWING[key]) || (onFlat && ON_FLAT[key]) || ON_PAGE[key];
     if (!act) return;
     event.preventDefault();
     act();
   });
+}
+
+// Arrow keys move the drawing where it is in focus, and where they have nothing else to do.
+function movesDrawing(target) {
+  const { scrollHeight } = document.documentElement;
+  return byId('stage').contains(target) || (scrollHeight <= window.innerHeight && !target.closest('.side, .layers, input'));
 }
 
 function openKeys() {
@@ -48,7 +54,7 @@ function openKeys() {
   dialog.replaceChildren(element('h2', { id: 'keys-heading' }, 'Keys'),
     element('dl.keys', {}, KEYS.map(([key, what]) => element('div', {}, element('dt', {}, key), element('dd', {}, what)))),
     element('label', {}, box, 'Keys of a single sign work'),
-    element('p.small', {}, 'Arrow keys work on the drawing once it is in focus. By hand: drag to move, wheel or two fingers to zoom, tap a plate.'),
+    element('p.small', {}, 'Where the page itself scrolls, arrow keys move the drawing once it is in focus. By hand: drag to move, wheel or two fingers to zoom, tap a plate.'),
     element('div.row', {}, element('button.main', { type: 'button', onclick: () => dialog.close() }, 'Close')));
   dialog.showModal();
 }

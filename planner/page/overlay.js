@@ -23,7 +23,7 @@ function drawOverlay(pen, scene, view, layers, stage, chosen) {
   pen.strokeStyle = ink.ink;
   pen.lineWidth = 2;
   pen.strokeRect(...edge);
-  if (layers.has('cuts')) drawCuts(pen, view, scene.cuts, ink, stage);
+  if (layers.has('cuts')) drawCuts(pen, view, scene.cuts, ink, stage, badges);
   for (const [number, colour, width] of [[chosen.over, ink.accent, 2], [chosen.plate, ink.accent, 4]]) {
     const plate = scene.plates.find((one) => one.number === number);
     if (plate) brush.stroke(plate.outline, colour, width);
@@ -44,7 +44,7 @@ function isInSight([x, y, width, height], stage) {
   return x < stage.width && y < stage.height && x + width > 0 && y + height > 0;
 }
 
-function drawCuts(pen, view, cuts, ink, stage) {
+function drawCuts(pen, view, cuts, ink, stage, badges) {
   const lines = cuts.map((cut) => [cut, view.toScreen(cut.ends[0], cut.ends[1]), view.toScreen(cut.ends[2], cut.ends[3])]);
   pen.strokeStyle = ink.orange;
   pen.setLineDash([12, 4]);
@@ -57,7 +57,7 @@ function drawCuts(pen, view, cuts, ink, stage) {
   }
   pen.setLineDash([]);
   pen.lineWidth = 1.5;
-  const taken = [];
+  const taken = [...badges];
   for (const [cut, start, end] of lines) {
     const at = numberPlace(start, end, taken, stage);
     if (!at) continue;
@@ -114,8 +114,10 @@ function drawLabel(pen, [x, y, width, height], plate, ink, stage, badges) {
   let top = Math.max(y, 0) + 3;
   const room = [Math.min(x + width, stage.width) - left - 3, Math.min(y + height, stage.height) - top - 3];
   const { about } = plate;
-  const lines = [[String(plate.number), 'bold 13px']];
-  if (room[0] < 15 || room[1] < 15) return;
+  // On a small plate its number alone, as small as it is still read.
+  const small = room[0] < 15 || room[1] < 15;
+  const lines = [[String(plate.number), small ? 'bold 10px' : 'bold 13px']];
+  if (room[0] < (small ? widthOf(pen, ...lines[0]) : 15) || room[1] < 10) return;
   const named = room[0] > 130 && room[1] > 60 && shortened(pen, `${plate.number}  ${about.rush ? 'RUSH ' : ''}${about.job}`, room[0] / 2, 'bold 13px');
   // Half a job's number would name another job.
   if (named && !named.endsWith('…')) lines[0][0] = named;
@@ -124,12 +126,13 @@ function drawLabel(pen, [x, y, width, height], plate, ink, stage, badges) {
   // A finding's sign keeps the corner where both would stand.
   const signs = badges.some(([across, down]) => across > left - 16 && across < left + 80 && down > top - 16 && down < top + 32);
   if (signs) top += 34;
-  const wide = Math.max(...lines.map(([text, font]) => widthOf(pen, text, font))) + 8;
+  const air = small ? 1 : 4;
+  const wide = Math.max(...lines.map(([text, font]) => widthOf(pen, text, font))) + 2 * air;
   pen.fillStyle = ink.label;
   pen.globalAlpha = 0.9;
-  pen.fillRect(left, top, wide, lines.length * 16 + 3);
+  pen.fillRect(left, top, wide, small ? 10 : lines.length * 16 + 3);
   pen.globalAlpha = 1;
-  lines.forEach(([text, font], place) => write(pen, text, left + 4, top + 10 + 16 * place, font, ink.ink, 'left'));
+  lines.forEach(([text, font], place) => write(pen, text, left + air, top + (small ? 5 : 10 + 16 * place), font, ink.ink, 'left'));
 }
 
 // What goes back on the rack, with the name to be written on it; the fuller the more room there is.

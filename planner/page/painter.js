@@ -3,6 +3,7 @@
 const MARGIN = 0.25; // of the stage's size, on each side of the paper
 const SLICE = 7; // milliseconds of a frame
 const STRETCH = 1.02;
+const BATCH = 3000; // signs of small paths that are drawn before anybody looks whether time is up
 
 class Painter {
   constructor(holder) {
@@ -109,15 +110,22 @@ function* paint(pen, scene, view, layers, ratio, size) {
 function* paintPlate(brush, plate, layers, ink) {
   brush.fill(plate.metal, ink.plate);
   if (layers.has('flange')) brush.hatch(plate.flange, 'flange');
-  if (layers.has('zones')) for (const zone of plate.zones) { brush.hatch(zone.rings, zoneKind(zone.cutter), zone.by, ink.blue); yield; }
+  if (layers.has('zones')) {
+    let drawn = 0;
+    for (const zone of plate.zones) {
+      brush.hatch(zone.rings, zoneKind(zone.cutter), zone.by, ink.blue);
+      drawn += zone.rings.text.length + 200;
+      if (drawn > BATCH) { drawn = 0; yield; }
+    }
+    yield;
+  }
   if (layers.has('art')) {
     brush.fill(plate.printing, ink.dots, EMPTY, 0.35);
     for (const image of plate.images) brush.hatch(image.rings, image.kind, EMPTY, ink.art);
     for (const art of plate.art) {
       art.rings.read();
       yield;
-      brush.art(art, plate.outline, artInk(art.kind, ink));
-      yield;
+      yield* brush.art(art, plate.outline, artInk(art.kind, ink));
     }
   }
   if (layers.has('staying')) brush.hatch(plate.staying, 'staying', EMPTY, ink.ink);
@@ -128,87 +136,4 @@ function* paintPlate(brush, plate, layers, ink) {
 
 function artInk(kind, ink) {
   return { line: ink.art, surprint: ink.blue, reverse: ink.plate }[kind] ?? ink.dots;
-}
-
-// A pen that knows where the flat lies, and how wide a pixel is there.
-class Brush {
-  constructor(pen, view, ratio) {
-    this.pen = pen;
-    this.ratio = ratio;
-    this.matrix = view.matrix.map((value) => value * ratio);
-    this.scale = view.scale * ratio;
-  }
-
-  flat() {
-    this.pen.setTransform(...this.matrix);
-  }
-
-  // Into the units of paths, through a transform from a plate's or an art's frame.
-  path(rings, by = EMPTY, unit = 1 / UNITS) {
-    this.flat();
-    this.pen.transform(...by);
-    this.pen.scale(unit, unit);
-    return rings.path(this.scale * unit * Math.hypot(by[0], by[1]));
-  }
-
-  fill(rings, colour, by = EMPTY, alpha = 1) {
-    if (!rings.text) return;
-    const path = this.path(rings, by);
-    this.pen.fillStyle = colour;
-    this.pen.globalAlpha = alpha;
-    this.pen.fill(path, 'evenodd');
-    this.pen.globalAlpha = 1;
-    this.flat();
-  }
-
-  hatch(rings, name, by = EMPTY, edge = null) {
-    if (!rings.text) return;
-    const path = this.path(rings, by);
-    this.pen.fillStyle = hatchFor(this.pen, name, this.ratio);
-    this.pen.fill(path, 'evenodd');
-    this.flat();
-    if (edge) this.stroke(rings, edge, 0.7, [], by);
-  }
-
-  stroke(rings, colour, width, dash = [], by = EMPTY) {
-    if (!rings.text) return;
-    const path = this.path(rings, by);
-    const pixel = UNITS / this.scale * this.ratio;
-    this.pen.strokeStyle = colour;
-    this.pen.lineWidth = width * pixel;
-    this.pen.setLineDash(dash.map((one) => one * pixel));
-    this.pen.stroke(path);
-    this.pen.setLineDash([]);
-    this.flat();
-  }
-
-  art({ rings, unit, by, kind }, outline, colour) {
-    this.pen.save();
-    this.pen.clip(this.path(outline), 'evenodd');
-    const path = this.path(rings, by, unit);
-    this.pen.fillStyle = colour;
-    this.pen.fill(path, 'evenodd');
-    if (kind === 'reverse') {
-      this.pen.strokeStyle = inks().orange;
-      this.pen.lineWidth = this.ratio / (this.scale * unit * Math.hypot(by[0], by[1]));
-      this.pen.stroke(path);
-    }
-    this.pen.restore();
-    this.flat();
-  }
-
-  nails(places, ink) {
-    const radius = 4 * this.ratio / this.scale;
-    this.pen.strokeStyle = ink.ink;
-    this.pen.fillStyle = ink.paper;
-    this.pen.lineWidth = 1.2 * this.ratio / this.scale;
-    for (const [x, y] of places) {
-      this.pen.beginPath();
-      this.pen.arc(x, y, radius, 0, 7);
-      this.pen.fill();
-      this.pen.moveTo(x - radius, y); this.pen.lineTo(x + radius, y);
-      this.pen.moveTo(x, y - radius); this.pen.lineTo(x, y + radius);
-      this.pen.stroke();
-    }
-  }
 }

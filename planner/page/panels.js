@@ -10,7 +10,7 @@ function fillFlat() {
   fill('flat-findings', found.length ? element('ul', {}, found) : element('p.small', {}, 'Nothing was found on this flat.'));
   fill('flat-plates', element('ol.list', {}, bench.scene.plates.map(({ number, about }) => element('li', {},
     element('a', { href: `#flat-${flat.number}/plate-${number}`, 'data-number': number },
-      element('span.count', {}, String(number)),
+      element('span.count', {}, String(number)), ' ',
       element('span', {}, about.rush ? element('strong', {}, 'RUSH ') : '', words(about.job), ' ', words(about.name),
         about.findings.length ? element('span.small', {}, `, ${count(about.findings.length, 'finding')}`) : ''))))));
   const steps = flat.steps.map((step) => element('li', {}, element('strong', {}, `${step.who}: `), words(step.words),

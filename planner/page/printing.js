@@ -75,7 +75,7 @@ function openPrinting() {
     window.print();
   };
   dialog.replaceChildren(element('h2', { id: 'print-heading' }, 'Print the sheets'),
-    element('p', {}, 'Each sheet on a page of its own, scaled to fit the paper. For true size print the SVG files beside this page.'),
+    element('p', {}, 'Each sheet on a page of its own, scaled to fit the paper. For true size print the PDF files that flatwright print makes, or the SVG files beside this page.'),
     element('div.row', {}, element('button', { type: 'button', onclick: all(true) }, 'All'), element('button', { type: 'button', onclick: all(false) }, 'None'),
       element('button.main', { type: 'button', id: 'print-now', onclick: print }, 'Print'),
       element('button', { type: 'button', onclick: () => dialog.close() }, 'Close')),

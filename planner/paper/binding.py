@@ -30,6 +30,8 @@ UNITS: Final = 72
 """PDF's units in an inch (ISO 32000-1, 8.3.2.3)."""
 
 _MARKS: Final = "Rules, marks and words"
+_FIGURE, _WORDS = 0, 1
+"""Of each page's content: the sheet's part, and what stands round it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,11 +48,13 @@ class Window:
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """One page: what viewers call it, how large it is, and through which window it shows the sheet."""
+    """One page: what viewers call it, how large it is, through which window it shows the sheet, and what that is."""
 
     label: str
     size: tuple[float, float]
     window: Window
+    told: str
+    """What the window shows, in words, for who cannot see it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,20 +67,19 @@ class Book:
     pages: tuple[Page, ...]
 
 
-def bound(book: Book, made: bytes) -> bytes:
-    """Put a file together; ``made`` has a page for each layer of the sheet, then one for each page's own marks."""
+def bound(book: Book, layers: bytes, marks: bytes) -> bytes:
+    """Put a file together; ``layers`` has a page for each layer of the sheet, ``marks`` one for each page."""
     writer = PdfWriter()
     writer.pdf_header = "%PDF-1.7"
-    source = PdfReader(BytesIO(made)).pages
     groups = _groups(writer, book.layers)
+    drawn = PdfReader(BytesIO(layers)).pages if book.layers else []
     forms = [
-        _form(writer, page, book.sheet, groups.get(layer or ""))
-        for page, layer in zip(source, book.layers, strict=False)
+        _form(writer, page, book.sheet, groups.get(layer or "")) for page, layer in zip(drawn, book.layers, strict=True)
     ]
-    marks = source[len(book.layers) :]
-    for page, own in zip(book.pages, marks, strict=True):
+    for page, own in zip(book.pages, PdfReader(BytesIO(marks)).pages, strict=True):
         _add_page(writer, page, book.sheet, forms, _form(writer, own, page.size, groups[_MARKS]))
     _say_about(writer, book, list(groups.values()))
+    _tag(writer, book)
     out = BytesIO()
     writer.write(out)
     return out.getvalue()
@@ -132,11 +135,14 @@ def _add_page(
 def _content(page: Page, sheet: tuple[float, float], names: Sequence[str]) -> Iterator[str]:
     height, window = page.size[1], page.window
     (x, y), (across, down), (left, top, wide, high) = window.corner, window.scale, window.seen
+    # What lies between BDC and EMC belongs to the page's part of the structure with that number (ISO 32000-1, 14.7.4).
+    yield f"/Figure <</MCID {_FIGURE}>> BDC"
     yield f"q {_written(left * UNITS, (height - top - high) * UNITS, wide * UNITS, high * UNITS)} re W n"
     lowest = height - y - down * sheet[1]
     yield f"{_written(across, 0, 0, down, x * UNITS, lowest * UNITS)} cm"
     yield from (f"{name} Do" for name in names)
-    yield "Q /Marks Do"
+    yield "Q EMC"
+    yield f"/P <</MCID {_WORDS}>> BDC /Marks Do EMC"
 
 
 def _say_about(writer: PdfWriter, book: Book, groups: Sequence[IndirectObject]) -> None:
@@ -159,6 +165,57 @@ def _say_about(writer: PdfWriter, book: Book, groups: Sequence[IndirectObject]) 
         labels.append(NumberObject(number))
         labels.append(DictionaryObject({NameObject("/P"): TextStringObject(page.label)}))
     root[NameObject("/PageLabels")] = DictionaryObject({NameObject("/Nums"): labels})
+
+
+def _tag(writer: PdfWriter, book: Book) -> None:
+    """Say what pages are made of: a figure with its words, and the words round it (ISO 32000-1, 14.7 to 14.9)."""
+    root = writer.root_object
+    root[NameObject("/Lang")] = TextStringObject("en")
+    root[NameObject("/MarkInfo")] = DictionaryObject({NameObject("/Marked"): BooleanObject(True)})
+    tree = DictionaryObject({NameObject("/Type"): NameObject("/StructTreeRoot")})
+    top = writer._add_object(tree)
+    document = _part(writer, top, "Document")
+    tree[NameObject("/K")] = document.indirect_reference
+    parts, owners = ArrayObject(), ArrayObject()
+    for number, (page, told) in enumerate(zip(writer.pages, book.pages, strict=True)):
+        page[NameObject("/StructParents")] = NumberObject(number)
+        page[NameObject("/Tabs")] = NameObject("/S")
+        own = ArrayObject()
+        for kind, place in (("Figure", _FIGURE), ("P", _WORDS)):
+            part = _part(writer, document.indirect_reference, kind)
+            part[NameObject("/Pg")] = page.indirect_reference
+            part[NameObject("/K")] = NumberObject(place)
+            if place == _FIGURE:
+                part[NameObject("/Alt")] = TextStringObject(told.told)
+                part[NameObject("/A")] = _layout(told)
+            own.append(part.indirect_reference)
+        parts += own
+        owners += [NumberObject(number), writer._add_object(own)]
+    document[NameObject("/K")] = parts
+    tree[NameObject("/ParentTree")] = writer._add_object(DictionaryObject({NameObject("/Nums"): owners}))
+    tree[NameObject("/ParentTreeNextKey")] = NumberObject(len(book.pages))
+    root[NameObject("/StructTreeRoot")] = top
+
+
+def _part(writer: PdfWriter, above: IndirectObject | None, kind: str) -> DictionaryObject:
+    assert above is not None
+    part = DictionaryObject(
+        {
+            NameObject("/Type"): NameObject("/StructElem"),
+            NameObject("/S"): NameObject(f"/{kind}"),
+            NameObject("/P"): above,
+        }
+    )
+    writer._add_object(part)
+    return part
+
+
+def _layout(page: Page) -> DictionaryObject:
+    """Where a figure lies on its page."""
+    left, top, wide, high = page.window.seen
+    low = page.size[1] - top - high
+    box = _numbers(*(side * UNITS for side in (left, low, left + wide, low + high)))
+    return DictionaryObject({NameObject("/O"): NameObject("/Layout"), NameObject("/BBox"): box})
 
 
 def _numbers(*values: float) -> ArrayObject:

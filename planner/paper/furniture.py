@@ -136,21 +136,20 @@ def _edges(drawing: Drawing, tiling: Tiling, tile: Tile) -> None:
     plain: list[tuple[float, float, float, float]] = []
     cuts: list[tuple[float, float, float, float]] = []
     glue: list[tuple[float, float, float, float]] = []
-    (cuts if tile.column else plain).append(
-        (x, y - _TICK if tile.column else y, x, foot + _TICK if tile.column else foot)
-    )
-    (cuts if tile.row else plain).append((x - _TICK if tile.row else x, y, right + _TICK if tile.row else right, y))
-    if tile.column:
+    before, above = tiling.has(tile.column - 1, tile.row), tiling.has(tile.column, tile.row - 1)
+    (cuts if before else plain).append((x, y - _TICK if before else y, x, foot + _TICK if before else foot))
+    (cuts if above else plain).append((x - _TICK if above else x, y, right + _TICK if above else right, y))
+    if before:
         layer.text("CUT HERE", x - 0.05, (y + foot) / 2, _SMALL, anchor="middle", turned=True)
-    if tile.row:
+    if above:
         layer.text("CUT HERE", (x + right) / 2, y - 0.06, _SMALL, anchor="middle")
-    if tile.column + 1 < tiling.columns:
+    if tiling.has(tile.column + 1, tile.row):
         at = right - tiling.overlap
         glue.append((at, y - _TICK, at, foot + _TICK))
         words = f"GLUE; lay the edge of {tile_name(tile.column + 1, tile.row)} here"
         for level in (y - 0.06, foot + 0.13):
             layer.text(words, at - 0.05, level, _SMALL, anchor="end")
-    if tile.row + 1 < tiling.rows:
+    if tiling.has(tile.column, tile.row + 1):
         at = foot - tiling.overlap
         glue.append((x - _TICK, at, right + _TICK, at))
         words = f"GLUE; lay the edge of {tile_name(tile.column, tile.row + 1)} here"
@@ -167,11 +166,16 @@ def _grid(layer: Group, tiling: Tiling, at: tuple[float, float], scale: float) -
     for tile in tiling.tiles:
         left, top = x + tile.x * scale, y + tile.y * scale
         width, height = tile.width * scale, tile.height * scale
+        blank = tile.name in tiling.left_out
         layer.path(box_path((left, top, width, height)), Paint(BLACK, 0.008), {"tile": tile.name})
         middle = left + width / 2, top + height / 2
         ground = (middle[0] - size * 0.9, middle[1] - size * 0.6, size * 1.8, size * 1.2)
-        layer.path(box_path(ground), Paint(BLACK, 0.006, fill="#ffffff", opacity=0.9))
-        layer.text(tile.name, middle[0], middle[1] + size * 0.36, size, anchor="middle", bold=True)
+        if blank:
+            crossed = ((left, top, left + width, top + height), (left, top + height, left + width, top))
+            layer.path(line_path(*crossed), Paint(GREY, 0.008), {"left-out": tile.name})
+        layer.path(box_path(ground), Paint(GREY if blank else BLACK, 0.006, fill="#ffffff", opacity=0.9))
+        fill = GREY if blank else BLACK
+        layer.text(tile.name, middle[0], middle[1] + size * 0.36, size, anchor="middle", bold=not blank, fill=fill)
 
 
 def _how_to_join(tiling: Tiling) -> list[str]:
@@ -180,6 +184,9 @@ def _how_to_join(tiling: Tiling) -> list[str]:
         f"{len(tiling.tiles)} tiles, A1 to {last.name}: {tiling.columns} across and {tiling.rows} down, letters count"
         " from the left, numbers from the top."
     ]
+    if tiling.left_out:
+        crossed = ", ".join(tile.name for tile in tiling.tiles if tile.name in tiling.left_out)
+        words.append(f"Crossed out and not printed, as the tiles beside show all that is on them: {crossed}.")
     if tiling.overlap:
         words.append(
             "Check both rules of every page first. Cut each tile along its dashed edges (left and top); leave the other"

@@ -37,9 +37,10 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class DrawnSheet:
-    """A sheet as it was drawn: its title, its size in inches, its layers from the lowest up."""
+    """A sheet as it was drawn: its title, what it shows, its size in inches, its layers from the lowest up."""
 
     title: str
+    description: str
     width: float
     height: float
     pieces: tuple[Piece, ...]
@@ -57,7 +58,8 @@ def sheet_of(markup: str, written: Mapping[str, str]) -> DrawnSheet:
         _write_instead(root, written)
     shared = {element.get("id", ""): element for defs in root.iter(f"{_SVG}defs") for element in defs}
     pieces = (Piece(layer, _alone(drawing, shared)) for layer, drawing in _joined(_taken_apart(root)))
-    return DrawnSheet(root.findtext(f"{_SVG}title", ""), width, height, tuple(pieces))
+    title, description = (root.findtext(f"{_SVG}{name}", "") for name in ("title", "desc"))
+    return DrawnSheet(title, description, width, height, tuple(pieces))
 
 
 def uncommon_signs(markups: Iterable[str]) -> str:

@@ -10,9 +10,10 @@ from typing import Any, Final
 
 from planner.forms import InputError, Problem, shortened
 from planner.paper.binding import Book, Page, Window, bound
+from planner.paper.blank import ink_of, without_blanks
 from planner.paper.converting import pages_of, unshowable
 from planner.paper.furniture import key_map, tile_page
-from planner.paper.layers import sheet_of, uncommon_signs
+from planner.paper.layers import DrawnSheet, sheet_of, uncommon_signs
 from planner.paper.tiling import Tiling, check_paper, tiling_of
 from planner.printer import PLOTTER, Printer
 
@@ -68,7 +69,9 @@ def printed_words(printed: Printed) -> str:
     way = "landscape" if tiling.landscape else "portrait"
     if len(tiling.tiles) == 1:
         return f"{printed.name}: 1 page, {way}"
-    return f"{printed.name}: {tiling.pages} pages, {way}: key map and {tiling.columns} x {tiling.rows} tiles"
+    words = f"{printed.name}: {tiling.pages} pages, {way}: key map and {tiling.columns} x {tiling.rows} tiles"
+    count = len(tiling.left_out)
+    return f"{words}, {count} blank and left out" if count else words
 
 
 def printed_table(all_printed: Sequence[Printed], printer: Printer, folder: Path) -> dict[str, Any]:
@@ -85,6 +88,7 @@ def printed_table(all_printed: Sequence[Printed], printer: Printer, folder: Path
                 "page": list(printed.tiling.page),
                 "columns": printed.tiling.columns,
                 "rows": printed.tiling.rows,
+                "left_out": [tile.name for tile in printed.tiling.tiles if tile.name in printed.tiling.left_out],
                 "unshown": printed.unshown,
             }
             for printed in all_printed
@@ -108,30 +112,34 @@ def _printed(name: str, markup: str, printer: Printer, missing: str) -> Printed:
     tiling = tiling_of(sheet.width, sheet.height, printer)
     stem = name.removesuffix(_SHEET)
     notes = ("Signs that no font here has stand as codes like [U+65E5].",) if own else ()
-    pages, marks = _pages(tiling, stem, printer, notes)
-    drawings = [
-        *((piece.markup, sheet.width, sheet.height) for piece in sheet.pieces),
-        *((each, *tiling.page) for each in marks),
-    ]
+    layers = pages_of([(piece.markup, sheet.width, sheet.height) for piece in sheet.pieces]) if sheet.pieces else b""
+    if len(tiling.tiles) > 1 and layers:
+        tiling = without_blanks(tiling, ink_of(layers))
+    pages, marks = _pages(tiling, sheet, stem, printer, notes)
     book = Book(
         sheet.title or stem, (sheet.width, sheet.height), tuple(piece.layer for piece in sheet.pieces), tuple(pages)
     )
-    return Printed(f"{stem}.pdf", bound(book, pages_of(drawings)), tiling, own)
+    return Printed(f"{stem}.pdf", bound(book, layers, pages_of([(each, *tiling.page) for each in marks])), tiling, own)
 
 
-def _pages(tiling: Tiling, name: str, printer: Printer, notes: tuple[str, ...]) -> tuple[list[Page], list[str]]:
+def _pages(
+    tiling: Tiling, sheet: DrawnSheet, name: str, printer: Printer, notes: tuple[str, ...]
+) -> tuple[list[Page], list[str]]:
     left, top = tiling.window
+    told = ". ".join(words.rstrip(".") for words in (sheet.title or name, sheet.description) if words) + "."
     pages, marks = [], []
     if len(tiling.tiles) > 1:
         drawn, (x, y, scale) = key_map(tiling, name, printer.paper, notes)
         seen = (x, y, tiling.sheet[0] * scale, tiling.sheet[1] * scale)
         small = tiling.stretch[0] * scale, tiling.stretch[1] * scale
-        pages.append(Page("Key map", tiling.page, Window((x, y), small, seen)))
+        words = f"{told} Key map: the whole sheet, small, with the names of its {len(tiling.tiles)} tiles."
+        pages.append(Page("Key map", tiling.page, Window((x, y), small, seen), words))
         marks.append(drawn)
-    for tile in tiling.tiles:
+    for tile in tiling.printed:
         seen = (left, top, tile.width, tile.height)
         window = Window((left - tile.x, top - tile.y), tiling.stretch, seen)
         label = name if printer.paper == PLOTTER else tile.name
-        pages.append(Page(label, tiling.page, window))
+        words = f"{told} Tile {tile.name}: its part in column {tile.column + 1} and row {tile.row + 1}."
+        pages.append(Page(label, tiling.page, window, words if len(tiling.tiles) > 1 else told))
         marks.append(tile_page(tiling, tile, name, printer.paper, notes))
     return pages, marks

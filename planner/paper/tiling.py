@@ -63,6 +63,18 @@ class Tiling:
     columns: int
     rows: int
     tiles: tuple[Tile, ...]
+    left_out: frozenset[str] = frozenset()
+    """Names of tiles that are not printed, as they show nothing of their own; the others keep their names."""
+
+    @property
+    def printed(self) -> tuple[Tile, ...]:
+        """The tiles that have pages."""
+        return tuple(tile for tile in self.tiles if tile.name not in self.left_out)
+
+    def has(self, column: int, row: int) -> bool:
+        """Whether there is a printed tile at this place."""
+        inside = 0 <= column < self.columns and 0 <= row < self.rows
+        return inside and tile_name(column, row) not in self.left_out
 
     @property
     def window(self) -> tuple[float, float]:
@@ -77,7 +89,7 @@ class Tiling:
     @property
     def pages(self) -> int:
         """How many pages there are, with the key map where there are several tiles."""
-        return len(self.tiles) + (len(self.tiles) > 1)
+        return len(self.printed) + (len(self.tiles) > 1)
 
 
 def tile_name(column: int, row: int) -> str:

@@ -155,3 +155,30 @@ def test_a_row_that_is_longer_than_its_paper_has_a_page_to_itself() -> None:
     heights = [float((fromstring(markup).get("height") or "")[:-2]) for markup in drawn.values()]
     assert min(heights) >= 4.0
     assert sum(words(markup).count("1.00") for markup in drawn.values()) == 4
+
+
+def test_every_page_of_an_account_explains_its_columns_and_names_the_currency() -> None:
+    day = {**DAY, "jobs": [{**DAY["jobs"][0], "number": str(number)} for number in range(30)]}
+    house = a_house(**{**HOUSE.model_dump(include={"name"}), "prices": {"currency": "EUR"}},
+                    sheets=[{"metal": "zinc", "size": "18 x 24 in", "price": "11.80"}])  # fmt: skip
+    plan = planned(day, house, iterations=0)
+    account = account_of(plan, house)
+    drawn = drawn_pages(account_page(Told(account, "area", all_shares(account, plan, house, ["area", "alone"]))), "a")
+    assert len(drawn) > 2
+    heads = {
+        "THE SHEETS": "cost, EUR",
+        "THE JOBS": "pays, EUR",
+        "WHAT EACH JOB PAYS": "alone, EUR",
+        "THE PLATES": "credit, EUR",
+    }
+    seen = set()
+    for markup in drawn.values():
+        check_page(markup)
+        headings = {one.text for one in texts(markup) if one.get("font-weight") == "bold"}
+        explained = " ".join(one.text or "" for one in texts(markup) if one.get("data-list") == "sentences")
+        for name, column in heads.items():
+            here = any((text or "").startswith(name) for text in headings)
+            assert (f"{name}: " in explained) == here
+            assert not here or column in words(markup)
+            seen |= {name} if here else set()
+    assert seen == set(heads)

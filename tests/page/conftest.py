@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+import pypdfium2
 import pytest
 
 from planner.page.assembly import PAGE, page_text
@@ -24,6 +25,21 @@ HOSTILE = {
     "long": "Gazette " * 37 + "end",
 }
 """Names as somebody of bad will, or of another country, writes them."""
+
+
+INK = """() => {
+  const paper = [...document.querySelectorAll('#papers canvas')].find((one) => !one.hidden);
+  const copy = Object.assign(document.createElement('canvas'), { width: paper.width, height: paper.height });
+  const pen = copy.getContext('2d', { willReadFrequently: true });
+  pen.drawImage(paper, 0, 0);
+  const { data } = pen.getImageData(0, 0, paper.width, paper.height);
+  let sum = 0;
+  for (let place = 0; place < data.length; place += 4) {
+    sum = (sum * 31 + data[place] + 7 * data[place + 1] + 3 * data[place + 2]) % 4294967291;
+  }
+  return sum;
+}"""
+"""A number that changes when anything in the drawing does."""
 
 
 def a_page_day() -> dict[str, Any]:
@@ -73,6 +89,24 @@ class Looked:
     def settled(self) -> None:
         """Until the flat is drawn."""
         self.page.wait_for_selector("#stage[data-ready=true]")
+
+    def focused(self, words: str) -> None:
+        """Until what begins with these words is in focus: links are followed a moment after they are clicked."""
+        self.page.wait_for_function("(words) => document.activeElement.textContent.startsWith(words)", arg=words)
+
+
+def text_of(pdf: bytes) -> list[str]:
+    """The words on each page."""
+    document = pypdfium2.PdfDocument(pdf)
+    return [" ".join(page.get_textpage().get_text_bounded().split()) for page in document]
+
+
+def faults_of(page: Any) -> list[tuple[str, list[str]]]:
+    """What axe's rules of accessibility find wrong: each rule, and where."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    found = Axe().run(page).response["violations"]
+    return [(one["id"], [node["html"][:120] for node in one["nodes"]]) for one in found]
 
 
 @pytest.fixture(scope="session")

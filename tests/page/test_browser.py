@@ -6,28 +6,13 @@ import re
 from pathlib import Path
 from typing import Any
 
-import pypdfium2
 import pytest
 
 from planner.page.assembly import PAGE, page_text
 from planner.plan import Plan
 from planner.sheets.folder import sheet_files
 from planner.writing import write_folder
-from tests.page.conftest import HOSTILE, Looked, a_hostile_plan
-
-INK = """() => {
-  const paper = [...document.querySelectorAll('#papers canvas')].find((one) => !one.hidden);
-  const copy = Object.assign(document.createElement('canvas'), { width: paper.width, height: paper.height });
-  const pen = copy.getContext('2d', { willReadFrequently: true });
-  pen.drawImage(paper, 0, 0);
-  const { data } = pen.getImageData(0, 0, paper.width, paper.height);
-  let sum = 0;
-  for (let place = 0; place < data.length; place += 4) {
-    sum = (sum * 31 + data[place] + 7 * data[place + 1] + 3 * data[place + 2]) % 4294967291;
-  }
-  return sum;
-}"""
-"""A number that changes when anything in the drawing does."""
+from tests.page.conftest import HOSTILE, INK, Looked, a_hostile_plan, faults_of, text_of
 
 DARK_LEFT = """() => {
   const paper = [...document.querySelectorAll('#papers canvas')].find((one) => !one.hidden);
@@ -184,7 +169,7 @@ def test_search_finds_by_job_plate_and_customer(looked: Looked, folder: Path) ->
     assert "Mill" in page.inner_text("#card-heading")
     page.fill("#search", "barn")
     page.press("#search", "Enter")
-    assert page.evaluate("document.activeElement.textContent").startswith("501/Barn")
+    looked.focused("501/Barn")
 
 
 def test_everything_by_keyboard(looked: Looked, folder: Path, page_day: Plan) -> None:
@@ -205,11 +190,6 @@ def test_everything_by_keyboard(looked: Looked, folder: Path, page_day: Plan) ->
     page.keyboard.press("Escape")
     page.locator("#stage").press("d")
     page.wait_for_selector("#day-view:not([hidden])")
-
-
-def text_of(pdf: bytes) -> list[str]:
-    document = pypdfium2.PdfDocument(pdf)
-    return [" ".join(page.get_textpage().get_text_bounded().split()) for page in document]
 
 
 def test_printing_gives_each_sheet_a_page(looked: Looked, folder: Path, page_files: dict[str, str]) -> None:
@@ -258,8 +238,6 @@ def test_printing_without_being_asked_gives_the_day_and_says_how_to_print_sheets
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_nothing_that_axe_knows_is_wrong(looked: Looked, folder: Path, scheme: Any) -> None:
-    from axe_playwright_python.sync_playwright import Axe
-
     page = looked.page
     page.emulate_media(color_scheme=scheme)
     # In the dark other colours are what differs.
@@ -267,8 +245,7 @@ def test_nothing_that_axe_knows_is_wrong(looked: Looked, folder: Path, scheme: A
         looked.open(folder, where)
         if "metal" in where:
             page.click("#layers-button")
-        found = Axe().run(page).response["violations"]
-        assert [(one["id"], [node["html"][:120] for node in one["nodes"]]) for one in found] == [], where
+        assert faults_of(page) == [], where
 
 
 @pytest.mark.parametrize("size", [(768, 1024), (390, 844)])
@@ -283,6 +260,95 @@ def test_on_small_screens_nothing_runs_off_the_side(looked: Looked, folder: Path
             "&& one.offsetParent && one.getBoundingClientRect().height < 44).map((one) => one.outerHTML)"
         )
         assert small == []
+
+
+@pytest.mark.parametrize("size", [(1024, 768), (1440, 900), (1920, 1080)])
+def test_a_flat_fills_the_screen_and_only_what_stands_beside_it_scrolls(
+    looked: Looked, folder: Path, size: tuple[int, int]
+) -> None:
+    page = looked.page
+    page.set_viewport_size({"width": size[0], "height": size[1]})
+    looked.open(folder, "#flat-1")
+    assert page.evaluate("[document.documentElement.scrollHeight, document.body.scrollHeight]") == [size[1], size[1]]
+    boxes = {name: page.locator(name).bounding_box() for name in ("#stage", ".side", ".head", "#card")}
+    assert all(box["y"] + box["height"] <= size[1] for name, box in boxes.items() if name != "#card")
+    assert boxes["#stage"]["height"] > 0.7 * size[1]
+    assert boxes["#stage"]["x"] + boxes["#stage"]["width"] <= boxes[".side"]["x"]
+    # All of the head stands in one row.
+    rows = page.locator(".head > *").evaluate_all("all => all.map((one) => one.getBoundingClientRect().bottom)")
+    assert max(rows) - min(rows) < 20
+    # Whoever read on below sees the card of a plate that is chosen on the drawing.
+    page.evaluate("document.querySelector('.side').scrollTo(0, 10000)")
+    assert page.locator("#card").bounding_box()["y"] < boxes["#card"]["y"]
+    page.keyboard.press("n")
+    assert page.locator("#card").bounding_box()["y"] == pytest.approx(boxes["#card"]["y"], abs=1)
+
+
+def test_the_day_is_at_hand_however_many_flats_there_are(looked: Looked, folder: Path) -> None:
+    page = looked.page
+    looked.open(folder, "#flat-2")
+    page.evaluate("""() => {
+      const list = document.querySelector('#flats ul');
+      for (let turn = 0; turn < 40; turn++) list.append(list.lastElementChild.cloneNode(true));
+      list.scrollLeft = list.scrollWidth;
+    }""")
+    day, row = page.locator("#flats a").first.bounding_box(), page.locator("#flats").bounding_box()
+    assert row["x"] <= day["x"] < row["x"] + 10
+    page.mouse.click(day["x"] + 5, day["y"] + 20)
+    page.wait_for_selector("#day-view:not([hidden])")
+
+
+def test_arrow_keys_move_the_drawing_where_nothing_else_scrolls(looked: Looked, folder: Path) -> None:
+    looked.open(folder, "#flat-1")
+    page = looked.page
+    place = "() => document.querySelector('#spots button').getBoundingClientRect().x"
+    before = page.evaluate(place)
+    page.keyboard.press("ArrowLeft")
+    looked.settled()
+    assert page.evaluate(place) == pytest.approx(before + 80, abs=1)
+    page.set_viewport_size({"width": 768, "height": 700})
+    looked.settled()
+    before = page.evaluate(place)
+    page.keyboard.press("ArrowDown")
+    looked.settled()
+    assert page.evaluate(place) == before
+    page.wait_for_function("() => window.scrollY > 0")
+
+
+def test_a_plate_chosen_far_below_brings_the_drawing_into_sight(looked: Looked, folder: Path) -> None:
+    page = looked.page
+    page.set_viewport_size({"width": 768, "height": 1024})
+    looked.open(folder, "#flat-1")
+    link = page.locator("#flat-plates a").first
+    page.evaluate("window.scrollTo(0, 10000)")
+    link.evaluate("one => one.click()")
+    page.wait_for_function("() => document.querySelector('#stage').getBoundingClientRect().top >= 0")
+    assert page.locator("#card").bounding_box()["y"] < 1024
+
+
+def test_the_day_is_found_again_as_it_was_left(looked: Looked, folder: Path, page_day: Plan) -> None:
+    place = next(place for place, one in enumerate(page_day.findings, 1) if one.flat)
+    looked.open(folder)
+    page = looked.page
+    page.click(f"#day-view a[href='#finding-{place}']")
+    looked.settled()
+    assert page.title() == f"A day to look at, flat {page_day.findings[place - 1].flat}"
+    page.go_back()
+    page.wait_for_selector("#day-view:not([hidden])")
+    looked.focused(f"Show finding {place} on flat")
+    assert page.evaluate("window.scrollY") > 0
+    assert page.title() == "A day to look at"
+
+
+def test_a_finding_about_no_flat_leads_to_what_is_held(looked: Looked, folder: Path, page_day: Plan) -> None:
+    place = next(place for place, one in enumerate(page_day.findings, 1) if one.flat is None and one.plate)
+    looked.open(folder)
+    page = looked.page
+    page.click(f"#told-{place} a")
+    looked.focused(page_day.findings[place - 1].plate or "")
+    page.goto("about:blank")
+    page.goto(f"{(folder / PAGE).as_uri()}#finding-{place}")
+    page.wait_for_function(f"() => document.activeElement.id === 'told-{place}'")
 
 
 def test_the_switch_turns_light_into_dark(looked: Looked, folder: Path) -> None:

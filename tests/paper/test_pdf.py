@@ -1,9 +1,11 @@
 from __future__ import annotations
 
+import ctypes
 import io
 from typing import Any
 
 import pypdf
+import pypdfium2
 import pytest
 
 from planner.paper import printing
@@ -145,3 +147,47 @@ def test_layers_keep_their_order_and_what_lies_between() -> None:
     assert "M0 0" in between
     assert "scale(2)" in high
     assert 'id="two"' in high
+
+
+def parts_of(content: bytes, page: int) -> list[tuple[str, str]]:
+    """Each part of a page's structure with what it says instead of being seen, as PDFium reads them."""
+    raw: Any = pypdfium2.raw
+    shown = pypdfium2.PdfDocument(content)[page]
+    tree = raw.FPDF_StructTree_GetForPage(shown.raw)
+
+    def read(ask: Any, part: Any) -> str:
+        room = ask(part, None, 0)
+        kept = ctypes.create_string_buffer(room)
+        ask(part, kept, room)
+        return kept.raw.decode("utf-16-le").rstrip("\x00")
+
+    def walk(part: Any) -> Any:
+        yield read(raw.FPDF_StructElement_GetType, part), read(raw.FPDF_StructElement_GetAltText, part)
+        for place in range(raw.FPDF_StructElement_CountChildren(part)):
+            child = raw.FPDF_StructElement_GetChildAtIndex(part, place)
+            if child:
+                yield from walk(child)
+
+    tops = [
+        raw.FPDF_StructTree_GetChildAtIndex(tree, place) for place in range(raw.FPDF_StructTree_CountChildren(tree))
+    ]
+    found = [one for top in tops for one in walk(top)]
+    raw.FPDF_StructTree_Close(tree)
+    return found
+
+
+def test_every_page_says_in_words_what_it_shows() -> None:
+    one = printed(paper="A4")
+    root = reader(one).trailer["/Root"]
+    assert root["/Lang"] == "en"
+    assert root["/MarkInfo"]["/Marked"]
+    assert root["/ViewerPreferences"]["/DisplayDocTitle"]
+    title = "Flat 1, RIGHT-READING - stripper. Layout of the negatives at true size on copper"
+    for page, label in enumerate(reader(one).page_labels):
+        parts = parts_of(one.content, page)
+        told = next(alt for kind, alt in parts if kind == "Figure")
+        assert told.startswith(title)
+        assert ("Key map: the whole sheet" if page == 0 else f"Tile {label}: its part in column") in told
+        assert sorted(kind for kind, _ in parts if kind != "Document") == ["Figure", "P"]
+    whole = parts_of(printed().content, 0)
+    assert next(alt for kind, alt in whole if kind == "Figure").endswith("8 x 10 in.")
