@@ -59,7 +59,7 @@ def mark_looks(desk: Desk, sheet: str) -> dict[str, Look]:
             hatch = _AREAS[counts["area"] % len(_AREAS)]
             look = Look(cut_at(mark.words, _LONGEST), Paint(hatch.colour, 0.008), hatch)
         else:
-            look = Look(f"cross: {cut_at(mark.words, _LONGEST)}", Paint(BLACK, 0.01), ring=True, cross=True)
+            look = Look(cut_at(mark.words, _LONGEST), Paint(BLACK, 0.01), ring=True, cross=True)
         counts[mark.kind] = counts.get(mark.kind, 0) + 1
         looks[name] = look
     return looks
@@ -74,6 +74,14 @@ def draw_marks(canvas: Canvas, desk: Desk, sheet: str) -> None:
         if mark.layer not in layers:
             layers[mark.layer] = canvas.layer(f"rule-{len(layers) + 1}", cut_at(mark.layer, _LONGEST))
         canvas.draw(layers[mark.layer], _kind(desk, sheet, mark), _path(mark), mark.plate, {"rule": mark.rule})
+
+
+def bar_crosses(ground: Ground, canvas: Canvas, desk: Desk, sheet: str) -> None:
+    """Let no label lie on a cross of a sheet: it is what the next thing is laid by."""
+    for mark in _marks(desk, sheet):
+        if mark.kind not in ("text", "line", "area"):
+            crosses = [(x - _ARM, y, x + _ARM, y) for ((x, y), *_) in mark.lines]
+            ground.bar_lines(canvas.view, [*crosses, *((x, y - _ARM, x, y + _ARM) for ((x, y), *_) in mark.lines)])
 
 
 def write_marks(canvas: Canvas, desk: Desk, sheet: str, group: Group, places: Places, ground: Ground) -> None:

@@ -40,9 +40,13 @@ def draw_art_of(
     number: int,
     into: Transform | None = None,
     which: Which = "all",
+    name: str = "",
 ) -> None:
-    """Draw the art of one plate's films; ``into`` leads from the flat's frame to the work's, where they differ."""
-    name = f"{_LAYERS[which][0]}-{number}"
+    """Draw the art of one plate's films; ``into`` leads from the flat's frame to the work's, where they differ.
+
+    ``name`` is that of the group if it is another than the layer's: where a sheet shows a plate twice.
+    """
+    name = f"{name or _LAYERS[which][0]}-{number}"
     clip = canvas.own(f"clip-{desk.flat.number}-{name}")
     canvas.drawing.clip(clip, shape_path(placement.outline))
     # A clip counts in the frame of the group that it is said of: the flat's.

@@ -38,8 +38,9 @@ def camera_sheet(plan: Plan) -> str:
     columns.add(said("use", "HOW TO READ THIS LIST", _USE))
     art = {record.id: record for record in plan.art}
     plates = {record.id: record for record in plan.plates}
+    rush = {job.number for job in plan.jobs if job.rush}
     for number, setting in enumerate(plan.camera, start=1):
-        rows = [_row(copy, art[copy.art], plates) for copy in setting.copies]
+        rows = [_row(copy, art[copy.art], plates, rush) for copy in setting.copies]
         columns.add(Block(f"focus-{number}", _heading(number, setting), rows, _STOPS, _HEAD))
     copies = sum(len(setting.copies) for setting in plan.camera)
     counts = f"{_many(len(plan.camera), 'setting')} of the focus for {_many(copies, 'copy', 'copies')}"
@@ -57,23 +58,26 @@ def _heading(number: int, setting: CameraRecord) -> str:
     return f"{number}. FOCUS FOR {per_cent(setting.percentage)}: {copies}{more}"
 
 
-def _row(copy: CopyRecord, art: ArtRecord, plates: dict[str, PlateRecord]) -> Row:
+def _row(copy: CopyRecord, art: ArtRecord, plates: dict[str, PlateRecord], rush: set[str]) -> Row:
+    told = _plates(copy, plates, rush)
     page = f", page {art.page}" if art.page is not None else ""
     return Row(
         (
-            _plates(copy, plates),
+            told,
             str(copy.film),
             f"{cut_within(art.file, LONGEST_NAME)}{page}; {tied(size_text(*art.copy_size))}",
             _crop(art),
             size_text(*art.size),
             per_cent(copy.percentage),
             _notes(art),
-        )
+        ),
+        bold=told.startswith("RUSH "),
     )
 
 
-def _plates(copy: CopyRecord, plates: dict[str, PlateRecord]) -> str:
+def _plates(copy: CopyRecord, plates: dict[str, PlateRecord], rush: set[str]) -> str:
     counts: Counter[str] = Counter()
+    mine = {plates[name].job for name in copy.plates if name in plates}
     for name in copy.plates:
         record = plates.get(name)
         said_of = name if record is None else f"{record.job} {record.name}"
@@ -84,7 +88,7 @@ def _plates(copy: CopyRecord, plates: dict[str, PlateRecord]) -> str:
     named = list(counts.items())[:_MOST_NAMED]
     told = "; ".join(word + (tied(f" ({count} times)") if count > 1 else "") for word, count in named)
     more = len(copy.plates) - sum(count for _, count in named)
-    return told + (f"; and {more} more" if more else "")
+    return ("RUSH " if mine & rush else "") + told + (f"; and {more} more" if more else "")
 
 
 def _crop(art: ArtRecord) -> str:

@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from planner.sheets.canvas import Canvas, Samples
-from planner.sheets.marks import Symbol, mark
+from planner.sheets.marks import SEVERITY_WORDS, Symbol, mark
 from planner.sheets.style import BLACK, GREY, HEADING_TEXT, LIST_TEXT
 from planner.sheets.svg import Group, Paint, box_path, circle_path, line_path
-from planner.sheets.text import cut_to, shown, wrapped
+from planner.sheets.text import cut_to, shown, width_of, wrapped
 
 WIDTH: Final = 5.9
 GAP: Final = 0.35
@@ -19,6 +19,11 @@ _STEP: Final = 1.28
 """From line to line, in sizes of the text."""
 _SWATCH: Final = (0.55, 0.22)
 _AIR: Final = 0.05
+_CONTINUED: Final = " (continued)"
+_SIGN: Final = 0.38
+"""Inches; the height of a row with the sign of a finding, which is larger than others."""
+_LEAST: Final = 4
+"""Rows with which a block begins at the foot of a column; one that would begin with fewer goes into the next."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +90,7 @@ class Columns:
             return
         group = self.group.group(f"list-{block.name}")
         heights = [self._height(row, block.stops) for row in block.rows]
-        first = self._head_height(block) + sum(heights[:2])
+        first = self._head_height(block) + sum(heights[:_LEAST])
         if self._down and self._down + first > self.height:
             self._next_column()
         self._heading(group, block, block.heading)
@@ -93,7 +98,7 @@ class Columns:
             after = heights[place + 1] if place + 1 < len(heights) and block.rows[place + 1].follows else 0.0
             if not row.follows and self._down + height + after > self.height:
                 self._next_column()
-                self._heading(group, block, f"{block.heading} (continued)")
+                self._heading(group, block, self._continued(block.heading))
             self._row(group, row, block.stops, block.name)
             self._down += height
         self._down += 0.2
@@ -123,7 +128,7 @@ class Columns:
             if not heights:
                 continue
             head = self._head_height(block)
-            if down and down + head + sum(heights[:2]) > self.height:
+            if down and down + head + sum(heights[:_LEAST]) > self.height:
                 count, down = count + 1, 0.0
             down += head
             for place, height in enumerate(heights):
@@ -159,6 +164,10 @@ class Columns:
     def _head_height(self, block: Block) -> float:
         return 0.36 + (self._step + 2 * _AIR if block.head else 0)
 
+    def _continued(self, heading: str) -> str:
+        room = self.width - width_of(_CONTINUED, HEADING_TEXT, bold=True)
+        return cut_to(heading, room, HEADING_TEXT, bold=True) + _CONTINUED
+
     def _heading(self, group: Group, block: Block, words: str) -> None:
         y = self.top + self._down
         group.text(
@@ -185,7 +194,7 @@ class Columns:
 
     def _height(self, row: Row, stops: tuple[float, ...]) -> float:
         lines = max(len(lines) for lines in self._broken(row, stops))
-        least = 0.32 if row.symbol else 0.3 if row.swatch else 0.0
+        least = (_SIGN if row.symbol[0] in SEVERITY_WORDS else 0.32) if row.symbol else 0.3 if row.swatch else 0.0
         return max(least, lines * self._step + _AIR)
 
     def _broken(self, row: Row, stops: tuple[float, ...]) -> list[list[str]]:

@@ -13,7 +13,7 @@ from planner.sheets.desk import Desk
 from planner.sheets.frame import said
 from planner.sheets.ground import Ground
 from planner.sheets.labels import Places
-from planner.sheets.marks import RADIUS, box_about, mark
+from planner.sheets.marks import RADIUS, box_about, mark, mark_near
 from planner.sheets.style import ORANGE
 from planner.sheets.svg import Group, Paint, box_path, line_path, polygon_path
 from planner.sheets.views import View
@@ -21,6 +21,10 @@ from planner.sheets.views import View
 _ARROW: Final = 0.11
 """Inches on the page."""
 _OFF: Final = 0.22
+_CLOSE: Final = 1.1
+"""How many radii of its circle a number keeps off other labels where it is crowded."""
+_STEP: Final = 0.08
+"""Inches on the page between the places that are tried along a crowded cut."""
 
 
 def draw_cuts(canvas: Canvas, desk: Desk) -> None:
@@ -37,17 +41,32 @@ def draw_cuts(canvas: Canvas, desk: Desk) -> None:
 
 
 def mark_cuts(canvas: Canvas, desk: Desk, group: Group, places: Places, ground: Ground) -> None:
-    """Number each cut at one of its ends, off the metal where it runs off it, and clear of the plates if it can be."""
+    """Number each cut at one of its ends, off the metal where it runs off it, and clear of the plates if it can be.
+
+    Where many cuts meet, a number stands wherever its cut has room for it, or beside it with a pointer.
+    """
     view = canvas.view
     blanks = [view.box_on_page(placement.blank) for placement in desk.flat.placements]
-    for part in desk.cuts:
+    chosen: dict[int, Box] = {}
+    # Those that have least room choose first.
+    for part in sorted(desk.cuts, key=_length):
         spots = [box_about(*spot) for spot in _spots(view, part)]
-        free = [spot for spot in spots if places.free(spot)] or spots
+        close = [box_about(*spot, RADIUS * _CLOSE) for spot in _along(view, part)]
+        free = [spot for spot in spots if places.free(spot)] or [spot for spot in close if places.free(spot)][:1]
         free = [spot for spot in free if ground.is_open(spot)] or free
-        spot = min(free, key=lambda spot: round(sum(_shared(spot, blank) for blank in blanks), 4))
-        places.take(spot)
-        x, y = spot[0] + spot[2] / 2, spot[1] + spot[3] / 2
-        mark(group, "cut", str(part.number), x, y, {"cut-number": str(part.number)})
+        if free:
+            spot = min(free, key=lambda spot: round(sum(_shared(spot, blank) for blank in blanks), 4))
+            places.take(spot)
+            chosen[part.number or 0] = spot
+    for part in desk.cuts:
+        number, data = str(part.number), {"cut-number": str(part.number)}
+        if (part.number or 0) in chosen:
+            spot = chosen[part.number or 0]
+            mark(group, "cut", number, spot[0] + spot[2] / 2, spot[1] + spot[3] / 2, data)
+        else:
+            (x1, y1), (x2, y2) = (view.on_page(*end) for end in _ends(part))
+            at, page = ((x1 + x2) / 2, (y1 + y2) / 2), (view.left, view.top, view.page_width, view.page_height)
+            mark_near(group, "cut", number, at, page, places, ground, data)
 
 
 def cuts_list(desk: Desk, view: View) -> list[Block]:
@@ -61,7 +80,7 @@ def cuts_list(desk: Desk, view: View) -> list[Block]:
         f"from the LEFT edge as seen here; H: level cut, distance from the BOTTOM edge.{near}"
     )
     rows = [Row(_cells(part, view), symbol=("cut", str(part.number))) for part in desk.cuts]
-    head = ("", "", "GAUGE: of piece", "of whole sheet", "piece to be cut")
+    head = ("", "", "GAUGE of piece, in", "of sheet, in", "piece to be cut")
     return [
         said("cutting", f"CUTS IN ORDER: {len(desk.cuts)}", (hint,)),
         Block("cuts", "From the left (V) or bottom (H) edge", rows, (0.0, 0.55, 0.95, 2.45, 3.85), head),
@@ -129,6 +148,20 @@ def _spots(view: View, part: CutPart) -> Iterator[tuple[float, float]]:
     near = min(0.3 / length, 0.5) if length else 0.5
     for share in (near, 1 - near, 0.5, 0.25, 0.75, 0.125, 0.375, 0.625, 0.875):
         yield start[0] + (end[0] - start[0]) * share, start[1] + (end[1] - start[1]) * share
+
+
+def _along(view: View, part: CutPart) -> Iterator[tuple[float, float]]:
+    """Give places all along a cut, from its upper or its right end on."""
+    start, end = sorted((view.on_page(*end) for end in _ends(part)), key=lambda end: (end[1], -end[0]))
+    steps = max(1, int((abs(end[0] - start[0]) + abs(end[1] - start[1])) / _STEP))
+    for step in range(1, steps):
+        share = step / steps
+        yield start[0] + (end[0] - start[0]) * share, start[1] + (end[1] - start[1]) * share
+
+
+def _length(part: CutPart) -> float:
+    (x1, y1), (x2, y2) = _ends(part)
+    return abs(x2 - x1) + abs(y2 - y1)
 
 
 def _shared(one: Box, other: Box) -> float:

@@ -164,11 +164,11 @@ def plate_words(record: PlateRecord) -> str:
 
 def film_words(films: Sequence[FilmRecord], screen: int | None) -> list[str]:
     """Say of each film of a plate, in laying order, what it is, what it lies on, and how far it is from square."""
-    words = []
-    for film in films:
-        number = f"film {film.number}: " if len(films) > 1 else ""
-        words.append(number + one_film(film, screen))
-    return words
+    if len(films) == 1:
+        # "line" alone, after a size or a mounting, is taken for another word.
+        only = one_film(films[0], screen)
+        return [f"{only} negative" if only == "line" else only]
+    return [f"film {film.number}: {one_film(film, screen)}" for film in films]
 
 
 def one_film(film: FilmRecord, screen: int | None) -> str:

@@ -9,17 +9,24 @@ from typing import Final
 
 from planner.lengths import amount_text, fraction_text
 from planner.plan import JobRecord, Plan
+from planner.sheets.bench import runs_words
 from planner.sheets.canvas import LEFT, TOP, Canvas
 from planner.sheets.columns import Block, Columns, Picture, Row
 from planner.sheets.desk import LONGEST_NAME, SHORT_NAME, Desk, Noted, plate_size, plate_words
 from planner.sheets.marks import SEVERITY_WORDS
-from planner.sheets.rules import CHECK, check_rules, corners, rulers
+from planner.sheets.rules import CHECK, WORDS_DOWN, check_rules, corners, rulers
 from planner.sheets.style import BLACK, LIST_TEXT, NAME_TEXT, TITLE_TEXTS, WHITE
 from planner.sheets.svg import Paint, box_path
 from planner.sheets.text import cut_at, cut_to, cut_within, shown, tied, width_of
 
 BETWEEN: Final = "  \u2014  "
 """Between two things that stand on one line."""
+
+TRUE_SIZE: Final = "TRUE SIZE"
+
+CORNER_HEAD: Final = ("left, in", "bottom, in")
+"""Of a list of plates: how far a lower left corner lies from these edges, as seen on the sheet."""
+CORNER_STOPS: Final = (0.0, 0.42, 4.1, 4.95)
 
 _RIGHT: Final = 0.4
 _OVER: Final = 0.2
@@ -44,11 +51,22 @@ class Heading:
     lines: tuple[tuple[str, bool], tuple[str, bool], tuple[str, bool]]
 
 
-def flat_heading(desk: Desk, name: str) -> Heading:
+def flat_heading(desk: Desk, name: str, scale: str = TRUE_SIZE) -> Heading:
     """Give the heading of a sheet about a whole flat."""
     plan, flat = desk.plan, desk.flat
-    what = f"Flat {flat.number} of {len(plan.flats)}{BETWEEN}{desk.sheet_words()}"
-    return Heading(name, f"flat {flat.number}", ((what, True), haste_words(desk.jobs_here), (shop_words(plan), False)))
+    what = f"Flat {flat.number} of {len(plan.flats)}{BETWEEN}{desk.sheet_words()}{BETWEEN}{scale}"
+    urgency = urgency_words(desk.findings, desk.jobs_here)
+    return Heading(name, f"flat {flat.number}", ((what, True), urgency, (shop_words(plan), False)))
+
+
+def urgency_words(findings: Sequence[Noted], jobs: Sequence[JobRecord]) -> tuple[str, bool]:
+    """Say which findings must be cured first, and after them what haste there is; and whether any of it is urgent."""
+    stops = [noted.number for noted in findings if noted.record.severity == "stop"]
+    haste, urgent = haste_words(jobs)
+    if not stops:
+        return haste, urgent
+    stop = f"STOP: finding{'s' if len(stops) > 1 else ''} {runs_words(stops)}"
+    return BETWEEN.join(words for words in (stop, haste) if words), True
 
 
 def shop_words(plan: Plan) -> str:
@@ -95,7 +113,13 @@ def draw_frame(
     draw_heading(canvas, heading, width)
     foot = TOP + work_height + 1.3
     layer.text("Print at 100 %. This rule must measure 10 in, and so must the upright one.", LEFT, foot - 0.4, 0.15)
-    check_rules(layer, (LEFT, foot), (0.45, TOP))
+    check_rules(layer, (LEFT, foot), (0.45, TOP), words_down=_words_down(view.page_height))
+
+
+def _words_down(height: float) -> float:
+    """Give a place for the words of the upright check rule off the letter at the lower corner of the metal."""
+    letter = height + 0.3
+    return WORDS_DOWN if abs(letter - (WORDS_DOWN - 0.5)) > 1 else WORDS_DOWN + 2
 
 
 def _heighten(columns: Columns, blocks: Sequence[Block | Picture]) -> None:
@@ -123,10 +147,10 @@ def draw_heading(canvas: Canvas, heading: Heading, width: float, left: float = L
         layer.text(place, left + room - 0.2, 0.8, NAME_TEXT, anchor="end", bold=True, fill=ink, data={"part": "flat"})
     shortened = shown(cut_to(name, room - 0.4, NAME_TEXT, bold=True))
     layer.text(shortened, left + 0.2, 0.8, NAME_TEXT, bold=True, fill=ink, data={"part": "view-name"})
-    for (words, bold), y, size in zip(heading.lines, (1.24, 1.52, 1.79), TITLE_TEXTS, strict=True):
-        if words:
-            line = shown(cut_to(words, room, size, bold))
-            layer.text(line, left, y, size, bold=bold, data={"part": "title"})
+    said_of = [(words, bold, size) for (words, bold), size in zip(heading.lines, TITLE_TEXTS, strict=True) if words]
+    for (words, bold, size), y in zip(said_of, (1.24, 1.52, 1.79), strict=False):
+        line = shown(cut_to(words, room, size, bold))
+        layer.text(line, left, y, size, bold=bold, data={"part": "title"})
 
 
 def said(name: str, heading: str, sentences: Sequence[str]) -> Block:
@@ -164,18 +188,18 @@ def findings_list(findings: Sequence[Noted]) -> Block:
     rows = []
     for noted in findings:
         record = noted.record
-        where = f"Plate {noted.plate}. " if noted.plate else "" if record.flat is not None else "Whole day. "
+        where = f", plate {noted.plate}" if noted.plate else "" if record.flat is not None else ", whole day"
         word = SEVERITY_WORDS[record.severity].split(":")[0]
-        words = f"{word}. {where}{cut_at(record.message, 300)} [{cut_at(record.code, 40)}]"
+        words = f"{word}{where}: {cut_at(record.message, 300)} [{cut_at(record.code, 40)}]"
         rows.append(Row((words,), symbol=(record.severity, str(noted.number))))
         if record.cure:
             rows.append(Row((f"Cure: {cut_at(record.cure, 300)}",), follows=True))
     severities = dict.fromkeys(noted.record.severity for noted in findings)
-    keys = [Row((f"{_SHAPES[severity]}: {SEVERITY_WORDS[severity]}",)) for severity in severities]
+    keys = [Row((f"{_SHAPES[severity]}, {SEVERITY_WORDS[severity]}",)) for severity in severities]
     return Block("findings", "FINDINGS", [*rows, *keys], (0.45,))
 
 
-_SHAPES: Final = {"stop": "black octagon", "warn": "triangle", "note": "diamond"}
+_SHAPES: Final = {"stop": "Black octagon", "warn": "Triangle", "note": "Diamond"}
 
 
 def plates_list(desk: Desk, mirrored: bool) -> Block:
@@ -198,8 +222,8 @@ def plates_list(desk: Desk, mirrored: bool) -> Block:
         "plates",
         f"PLATES ON THIS FLAT: {len(rows)}",
         rows,
-        (0.0, 0.42, 4.1, 4.95),
-        ("No.", "job, plate, size, mounting", "from left", "from bottom"),
+        CORNER_STOPS,
+        ("No.", "job, plate, size, mounting", *CORNER_HEAD),
     )
 
 

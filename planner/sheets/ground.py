@@ -7,7 +7,7 @@ places for a label are weighed at once.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Final, TypeAlias
 
 import numpy as np
@@ -69,6 +69,12 @@ class Ground:
         if whole and lines:
             rows, columns, inside = self._grid.filled(lines)
             self._barred[rows, columns] |= inside
+        self._sums = None
+
+    def bar_lines(self, view: View, lines: Iterable[tuple[float, float, float, float]]) -> None:
+        """Let no label lie on lines of the layout, each given by its two ends."""
+        ways = [np.array([view.on_page(x1, y1), view.on_page(x2, y2)]) for x1, y1, x2, y2 in lines]
+        self._barred[self._grid.crossed(ways)] = True
         self._sums = None
 
     def weigh(self, view: View, shape: Shape, weight: float, *, edges: float = 0.0) -> None:

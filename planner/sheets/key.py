@@ -53,7 +53,7 @@ _USE: Final = (
     "Sheets headed black on white read RIGHT, as the stripper sees them; those headed white on black read WRONG, as "
     "the metal shows them. Corner A is the same corner of the metal on both.",
     "A label stands off the edges of images. One that has no room stands beside its plate, with a line to it. A number "
-    "alone in a frame is that of a plate.",
+    "in a frame is that of a plate.",
 )
 
 
@@ -93,7 +93,8 @@ def _samples(canvas: Canvas, looks: Iterable[tuple[str, Look]]) -> list[Row]:
 def _signs() -> Iterable[Row]:
     for severity, words in SEVERITY_WORDS.items():
         symbol: Symbol = "stop" if severity == "stop" else "warn" if severity == "warn" else "note"
-        yield Row((f"finding. {words}",), symbol=(symbol, "1"))
+        yield Row((f"finding, {words}",), symbol=(symbol, "1"))
+    yield Row(("a plate; its number on the flat",), symbol=("plate", "1"))
     yield Row(("a cut; its number in order",), symbol=("cut", "1"))
     yield Row(("the cutter runs close to fine detail: go slow",), symbol=("near", "1"))
 

@@ -9,25 +9,26 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Final, TypeAlias
+from itertools import pairwise
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from planner.plan import Box
 from planner.sheets.ground import Boxes, Ground, Region
-from planner.sheets.style import SMALLEST_TEXT, WHITE
-from planner.sheets.svg import Group, Paint, box_path
-from planner.sheets.text import shown, width_of, wrapped
+from planner.sheets.label import PADDING, Label, Lines, extent
+from planner.sheets.style import SMALLEST_TEXT
+from planner.sheets.text import width_of, wrapped
 
-SIZES: Final = (0.18, 0.16, 0.14, 0.125, 0.11, 0.1, SMALLEST_TEXT)
-LINE_STEP: Final = 1.24
-"""Base line to base line, in sizes of the text."""
+SIZES: Final = (0.24, 0.21, 0.18, 0.16, 0.14, 0.125, 0.11, 0.1, SMALLEST_TEXT)
+USUAL: Final = 0.18
+"""Inches; the text of a label, if nothing is said of it."""
+
 
 _WAYS: Final = ((False, tuple(size for size in SIZES if size >= 0.11)), (True, SIZES), (False, SIZES[-2:]))
 """Level text is tried first, upright text where level text would have to be very small."""
 
-_PADDING: Final = 0.035
 _CLEAR: Final = 0.03
 _LARGE: Final = 0.25
 """Share of its room above which a label is made smaller than it need be."""
@@ -48,14 +49,15 @@ _BEARABLE: Final = 0.3
 _OFF: Final = 0.05
 """What lying as far from the wanted place as a room allows costs, as a share of the label."""
 _SAME: Final = 1e-9
+_WIDE: Final = 0.005
+"""Inches; half of what a leader takes across."""
+_PIECE: Final = 0.06
+"""Inches of a leader whose box is taken as one."""
 NOT_SMALLER: Final = 0.11
 """Inches; the smallest text of what a label says beyond its shortest form: that is not worth a closer look."""
 _LINES_EACH: Final = 2
 _STRIP: Final = (1.25, 5.0)
 """At most so wide in inches, and so many times as long: a room in which a label is written on one line."""
-
-Lines: TypeAlias = Sequence[tuple[str, bool]]
-"""Lines of a label, each with whether it is bold."""
 
 
 def in_one_line(room: Box, tiers: Sequence[Lines]) -> Sequence[Lines]:
@@ -94,28 +96,13 @@ class Places:
         """Take a box."""
         self.taken.append(box)
 
-
-@dataclass(frozen=True, slots=True)
-class Label:
-    """A label that fits: its lines as broken, the size of its text and the box it fills."""
-
-    lines: tuple[tuple[str, bool], ...]
-    size: float
-    upright: bool
-    box: Box
-
-    def draw(self, group: Group, data: dict[str, str]) -> None:
-        """Draw the label on a paper-coloured ground, so that it can be read on a hatch."""
-        x, y, _, height = self.box
-        group.path(box_path(self.box), Paint(fill=WHITE, opacity=0.86), {**data, "part": "ground"})
-        for place, (text, bold) in enumerate(self.lines):
-            # 0.86: the height of a capital and a little air above it.
-            down = _PADDING / 2 + self.size * (0.86 + place * LINE_STEP)
-            if self.upright:
-                foot = y + height - _PADDING
-                group.text(shown(text), x + down, foot, self.size, bold=bold, turned=True, data=data)
-            else:
-                group.text(shown(text), x + _PADDING, y + down, self.size, bold=bold, data=data)
+    def take_line(self, start: tuple[float, float], end: tuple[float, float]) -> None:
+        """Take what a leader runs over, in short pieces: no label hides it, and no other leader crosses it."""
+        steps = max(1, math.ceil(math.dist(start, end) / _PIECE))
+        for one, other in pairwise(np.linspace(start, end, steps + 1)):
+            left, top = np.minimum(one, other) - _WIDE
+            width, height = np.abs(one - other) + 2 * _WIDE
+            self.take((float(left), float(top), float(width), float(height)))
 
 
 def fitted(
@@ -126,10 +113,11 @@ def fitted(
     ground: Ground | None = None,
     region: Region | None = None,
     toward: tuple[float, float] | None = None,
-    largest: float = SIZES[0],
+    largest: float = USUAL,
     least: float = 0.0,
     share: float = _TOO_LARGE,
     large: bool = False,
+    number: str = "",
 ) -> Label | None:
     """Give the fullest label that fits into a room, or None; its box is taken.
 
@@ -138,10 +126,10 @@ def fitted(
     It lies on nothing that the ``ground`` bars, and within the ``region``. Of the places that are left the one is
     chosen that hides least and lies nearest to ``toward``, the middle of the room if nothing is said; where even that
     one hides much, a shorter form that hides clearly less. ``large``: being read from afar is worth more than what lies
-    beneath.
+    beneath. ``number`` is a plate's that every form begins with.
     """
     wanted = toward or (room[0] + room[2] / 2, room[1] + room[3] / 2)
-    search = _Search(room, places, ground, region, wanted, large)
+    search = _Search(room, places, ground, region, wanted, large, number)
     best, lowest = None, math.inf
     for tier, lines in enumerate(tiers, start=1):
         for upright, sizes in _WAYS:
@@ -169,12 +157,13 @@ class _Search:
     region: Region | None
     toward: tuple[float, float]
     large: bool
+    number: str
 
     def best(self, lines: Lines, upright: bool, sizes: Sequence[float]) -> tuple[Label, float] | None:
         """Give the best label, and what it hides: of the largest size that is not too large, or somewhat smaller."""
         found: list[tuple[Label, float]] = []
         for size in sizes:
-            broken = _broken(lines, self.room[3 if upright else 2] - 2 * (_PADDING + _CLEAR), size)
+            broken = _broken(lines, self.room[3 if upright else 2] - 2 * (PADDING + _CLEAR), size)
             if broken is None:
                 continue
             spot = self._spot(*extent(broken, size, upright))
@@ -182,7 +171,7 @@ class _Search:
                 continue
             if found and _share(found[0][0].box, self.room) > _LARGE:
                 found = []
-            found.append((Label(tuple(broken), size, upright, spot[0]), spot[1]))
+            found.append((Label(tuple(broken), size, upright, spot[0], self.number), spot[1]))
             if self.large:
                 break
             # A smaller size must keep a good part of the label off the work, or the larger one is read more easily.
@@ -192,7 +181,7 @@ class _Search:
         return found[min(ranked)[1]] if ranked else None
 
     def _spot(self, width: float, height: float) -> tuple[Box, float] | None:
-        boxes = _spots(self.room, width, height)
+        boxes = _spots(self.room, width, height, self.toward)
         if not len(boxes):
             return None
         if self.region is not None:
@@ -207,13 +196,6 @@ class _Search:
         place = int(np.argmin(np.round(hidden + _OFF * away / math.hypot(*self.room[2:]), 9)))
         x, y = boxes[place, :2]
         return (float(x), float(y), width, height), float(hidden[place])
-
-
-def extent(lines: Lines, size: float, upright: bool) -> tuple[float, float]:
-    """Give the width and the height of a label's box."""
-    width = max(width_of(text, size, bold) for text, bold in lines) + 2 * _PADDING
-    height = size * (1 + (len(lines) - 1) * LINE_STEP) + 1.5 * _PADDING
-    return (height, width) if upright else (width, height)
 
 
 def _share(box: Box, room: Box) -> float:
@@ -235,12 +217,15 @@ def _broken(lines: Lines, width: float, size: float) -> Lines | None:
     return broken or None
 
 
-def _spots(room: Box, width: float, height: float) -> Boxes:
+def _spots(room: Box, width: float, height: float, toward: tuple[float, float]) -> Boxes:
+    """Give places all over a room, and the wanted one itself: in a large room the others lie far apart."""
     left, top = room[0] + _CLEAR, room[1] + _CLEAR
     across, down = room[2] - 2 * _CLEAR - width, room[3] - 2 * _CLEAR - height
     if across < 0 or down < 0:
         return np.empty((0, 4))
-    return boxes_at(left + _shares(across) * across, top + _shares(down) * down, width, height)
+    boxes = boxes_at(left + _shares(across) * across, top + _shares(down) * down, width, height)
+    x, y = (max(0.0, min(toward[0] - width / 2 - left, across)), max(0.0, min(toward[1] - height / 2 - top, down)))
+    return np.vstack((boxes, [(left + x, top + y, width, height)]))
 
 
 def _shares(way: float) -> NDArray[np.float64]:

@@ -10,7 +10,8 @@ import numpy as np
 
 from planner.plan import Box
 from planner.sheets.ground import Boxes, Ground
-from planner.sheets.labels import Label, Lines, Places, boxes_at, extent
+from planner.sheets.label import Label, Lines, extent
+from planner.sheets.labels import Places, boxes_at
 from planner.sheets.style import BLACK, SMALLEST_TEXT
 from planner.sheets.svg import Group, Paint, circle_path, line_path
 
@@ -31,14 +32,16 @@ def led(
     places: Places,
     ground: Ground,
     data: dict[str, str],
+    number: str = "",
+    size: float = SMALLEST_TEXT,
 ) -> bool:
     """Label what has no room for a label from beside its room, with a line to a place of it; say whether that worked.
 
     The fullest form that has a place is taken; of its places the nearest whose leader goes across images least, and
-    never across another label.
+    never across another label. ``number`` is a plate's that every form begins with.
     """
     for lines in tiers:
-        width, height = extent(lines, SMALLEST_TEXT, False)
+        width, height = extent(lines, size, False)
         boxes = _round_about(room, width, height)
         boxes = boxes[ground.open(boxes)]
         boxes = boxes[places.all_free(boxes)]
@@ -48,8 +51,8 @@ def led(
             if away[place] >= min(least, _FARTHEST + max(room[2:])):
                 break
             x, y = (float(value) for value in boxes[place, :2])
-            start = _nearest((x, y, width, height), to)
-            if any(_cuts(start, to, other) for other in places.taken):
+            start = nearest((x, y, width, height), to)
+            if any(cuts(start, to, other) for other in places.taken):
                 continue
             cost = float(away[place]) + _CROSSING * ground.crossed(start, to)
             if cost < least - _SAME:
@@ -57,9 +60,10 @@ def led(
         if best is not None:
             box, start = best
             places.take(box)
+            places.take_line(start, to)
             group.path(line_path((*start, *to)), Paint(BLACK, 0.008), {**data, "part": "leader"})
             group.path(circle_path(*to, 0.02), Paint(fill=BLACK))
-            Label(tuple(lines), SMALLEST_TEXT, False, box).draw(group, data)
+            Label(tuple(lines), size, False, box, number).draw(group, data)
             return True
     return False
 
@@ -71,13 +75,13 @@ def _round_about(room: Box, width: float, height: float) -> Boxes:
     return boxes_at(across, down, width, height)
 
 
-def _nearest(box: Box, to: tuple[float, float]) -> tuple[float, float]:
+def nearest(box: Box, to: tuple[float, float]) -> tuple[float, float]:
     """Give the place of a box's edge, or of the box, that is nearest to a place."""
     x, y, width, height = box
     return min(max(to[0], x), x + width), min(max(to[1], y), y + height)
 
 
-def _cuts(start: tuple[float, float], end: tuple[float, float], box: Box) -> bool:
+def cuts(start: tuple[float, float], end: tuple[float, float], box: Box) -> bool:
     """Say whether a line meets a box (clipped side by side, after Liang and Barsky)."""
     first, last = 0.0, 1.0
     for axis in (0, 1):

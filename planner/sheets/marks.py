@@ -13,7 +13,7 @@ from planner.sheets.svg import Group, Paint, circle_path, line_path, polygon_pat
 
 RADIUS: Final = 0.13
 
-Symbol = Literal["stop", "warn", "note", "cut", "near"]
+Symbol = Literal["stop", "warn", "note", "cut", "near", "plate"]
 
 SEVERITY_WORDS: Final = {
     "stop": "STOP: cure it before film is wetted",
@@ -36,7 +36,7 @@ def mark(group: Group, symbol: Symbol, number: str, x: float, y: float, data: di
         group.path(_regular(x, y + RADIUS * 0.12, RADIUS * 1.45, 3, 90), paint, data)
         down += RADIUS * 0.3
         size *= 0.85
-    elif symbol == "near":
+    elif symbol in ("near", "plate"):
         group.path(_regular(x, y, RADIUS * 1.3, 4, 45), paint, data)
     else:
         group.path(_regular(x, y, RADIUS * 1.35, 4, 0), paint, data)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from planner.plan import Flat, Person, Placement, Plan, PlateRecord, Shape
-from planner.sheets.additions import draw_marks, mark_looks, steps_list, write_marks
+from planner.sheets.additions import bar_crosses, draw_marks, mark_looks, steps_list, write_marks
 from planner.sheets.art import draw_art
 from planner.sheets.canvas import LEFT, TOP, Canvas
 from planner.sheets.cautions import metal_cautions
@@ -23,6 +23,7 @@ from planner.sheets.frame import (
     tints_list,
 )
 from planner.sheets.ground import Ground
+from planner.sheets.label import numbered
 from planner.sheets.labels import Places
 from planner.sheets.leftovers import draw_leftovers, label_leftovers, offcuts_list
 from planner.sheets.looking import COVERED, seen_path
@@ -49,9 +50,9 @@ NAME = "WRONG-READING - metal side"
 _USE = (
     "The metal as you see it, printing side up: the mirror image of the stripper's sheet, left for right. Copy reads "
     "the wrong way round; corner A is at the lower RIGHT.",
-    "The first number on a label is the plate's number in the list below; where there is room for no more, it stands "
-    "alone in a frame. A letter in dead metal names the cutter.",
+    "A number in a frame is a plate's in the list{of_cuts}. A letter in dead metal names the cutter.",
 )
+_OF_CUTS = ", one in a circle a cut's"
 
 
 def metal_sheet(plan: Plan, flat: Flat, people: Collection[Person]) -> str:
@@ -78,6 +79,7 @@ def metal_sheet(plan: Plan, flat: Flat, people: Collection[Person]) -> str:
     places = Places()
     numbers = canvas.upright("cut-numbers", "Cut numbers")
     ground = ground_of(canvas, desk, open_wanted=kept_open(desk), lines=zone_edges(desk))
+    bar_crosses(ground, canvas, desk, "metal")
     mark_cuts(canvas, desk, numbers, places, ground)
     draw_findings(canvas, desk, places, ground)
     labels = canvas.upright("labels", "Labels")
@@ -90,17 +92,17 @@ def metal_sheet(plan: Plan, flat: Flat, people: Collection[Person]) -> str:
     label_grip(canvas, desk, labels, places, ground)
     write_marks(canvas, desk, "metal", labels, places, ground)
     blocks = [
-        said("use", "HOW TO READ THIS SHEET", _USE),
+        said("use", "HOW TO READ THIS SHEET", [words.format(of_cuts=_OF_CUTS if desk.cuts else "") for words in _USE]),
+        findings_list(desk.findings),
         steps_list(desk, people),
-        jobs_list(desk),
-        legend(canvas),
         said("cautions", "CAUTIONS", metal_cautions(flat.sheet.metal)),
         *_cut_apart(desk),
         *saw_list(desk),
         *offcuts_list(desk),
-        findings_list(desk.findings),
-        tints_list(desk),
         plates_list(desk, True),
+        tints_list(desk),
+        jobs_list(desk),
+        legend(canvas),
     ]
     draw_frame(canvas, flat_heading(desk, NAME), blocks)
     return canvas.drawing.markup()
@@ -143,8 +145,8 @@ def _label(
     placement: Placement,
     record: PlateRecord,
 ) -> None:
-    head = (f"{number} {desk.job_words(record.job)}", True)
-    brief = (f"{number} {desk.job_words(record.job, SHORT_NAME)}", True)
+    head = (numbered(number, desk.job_words(record.job)), True)
+    brief = (numbered(number, desk.job_words(record.job, SHORT_NAME)), True)
     name = (plate_words(record), False)
     size = (plate_size(placement, record, mirrored=True), False)
     mounting = (cut_at(record.mounting, 20), False)

@@ -23,7 +23,7 @@ _USE: Final = (
     "Nail spots: L from the left, B from the bottom edge of the plate as you see it on the metal, head up, in inches.",
 )
 _STOPS: Final = (0.0, 0.8, 3.7, 4.95, 6.4)
-_HEAD: Final = ("flat, no.", "job, plate", "size", "block", "edges, nail spots, notes")
+_HEAD: Final = ("flat, no.", "job, plate", "size, in", "block", "edges, nail spots, notes")
 _MOST_NAILS: Final = 12
 """Nail spots that are written out; the router's page shows all."""
 
@@ -34,10 +34,11 @@ def mounting_sheet(plan: Plan) -> str:
     columns = list_columns(canvas)
     columns.add(said("use", "HOW TO READ THIS LIST", _USE))
     laid = list(_laid(plan))
+    rush = {job.number for job in plan.jobs if job.rush}
     nailed = {plate: job for job in router_jobs(plan) for plate in job.record.plates}
     for number, mounting in enumerate(dict.fromkeys(record.mounting for *_, record in laid), start=1):
         mine = [one for one in laid if one[2].mounting == mounting]
-        rows = [_row(flat, place, record, nailed.get(record.id)) for flat, place, record in mine]
+        rows = [_row(flat, place, record, nailed.get(record.id), record.job in rush) for flat, place, record in mine]
         heading = f"{cut_at(mounting, 40).upper() or 'NO WORD OF MOUNTING'}: {len(rows)}"
         columns.add(Block(f"mounting-{number}", heading, rows, _STOPS, _HEAD))
     columns.add(_steps(plan))
@@ -56,11 +57,11 @@ def _laid(plan: Plan) -> Iterator[tuple[int, int, PlateRecord]]:
             yield flat.number, place, records[placement.plate]
 
 
-def _row(flat: int, place: int, record: PlateRecord, job: Job | None) -> Row:
-    what = f"{cut_within(record.job, LONGEST_NAME)} {plate_words(record)}"
+def _row(flat: int, place: int, record: PlateRecord, job: Job | None, rush: bool) -> Row:
+    what = f"{'RUSH ' if rush else ''}{cut_within(record.job, LONGEST_NAME)} {plate_words(record)}"
     size = tied(f"{fraction_text(record.width)} x {fraction_text(record.height)}")
     told = [words for words in (_edges(record), "" if job is None else _nails(job), cut_at(record.notes, 80)) if words]
-    return Row((f"{flat}, {place}", what, size, _block(record), "; ".join(told)))
+    return Row((f"{flat}, {place}", what, size, _block(record), "; ".join(told)), bold=rush)
 
 
 def _block(record: PlateRecord) -> str:

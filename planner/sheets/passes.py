@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Final
 
 from planner.lengths import fraction_text
-from planner.plan import Flat, PassRecord, Person, Plan
-from planner.sheets.additions import draw_marks, mark_looks, steps_list, write_marks
+from planner.plan import Box, Flat, PassRecord, Person, Plan
+from planner.sheets.additions import bar_crosses, draw_marks, mark_looks, steps_list, write_marks
 from planner.sheets.art import draw_art
 from planner.sheets.bench import runs_words
 from planner.sheets.canvas import LEFT, TOP, Canvas
@@ -15,13 +15,14 @@ from planner.sheets.columns import Block, Row
 from planner.sheets.desk import Desk
 from planner.sheets.frame import draw_frame, findings_list, flat_heading, jobs_list, legend, plates_list, said
 from planner.sheets.ground import Ground
-from planner.sheets.labels import Places, fitted
+from planner.sheets.labels import NOT_SMALLER, SIZES, Places, fitted
+from planner.sheets.leaders import led
 from planner.sheets.style import BLUE, GREEN, GREY, LINES, PURPLE, TONE, Hatch, Look
 from planner.sheets.svg import FEWER, Group, Paint, box_path, shape_path
 from planner.sheets.text import cut_at
-from planner.sheets.under import ground_of
+from planner.sheets.under import ground_of, is_kept
 from planner.sheets.views import View
-from planner.sheets.work import label_plate, tag_areas
+from planner.sheets.work import draw_findings, label_plate, tag_areas
 
 _OPENS: Final = (
     Hatch(0.09, (45,), 0.009, colour=BLUE),
@@ -39,6 +40,9 @@ _USE_METAL: Final = (
     "The metal as you see it, printing side up: the mirror image of the stripper's sheet, left for right. Copy reads "
     "the wrong way round; corner A is at the lower RIGHT.",
 )
+_FRAME_TEXT: Final = 0.16
+_CORNER: Final = (0.9, 0.3)
+"""Inches; a frame's name stands so close to its corner, or a line leads there."""
 _USE: Final = (
     "The number in an area is that of its pass in the list. During a pass all else is covered: what is shaded, and the "
     "areas of the other passes.",
@@ -72,21 +76,22 @@ def _sheet(plan: Plan, flat: Flat, number: int, passes: list[PassRecord]) -> str
     draw_art(canvas, desk, "overlays")
     draw_marks(canvas, desk, first.sheet)
     places = Places()
-    # The films that are not of these passes lie covered: only their outlines are drawn.
-    ground = ground_of(canvas, desk)
+    ground = _ground(canvas, desk, passes)
+    bar_crosses(ground, canvas, desk, first.sheet)
+    draw_findings(canvas, desk, places, ground)
     labels = canvas.upright("labels", "Labels")
     _tag_passes(canvas, labels, passes, places, ground)
     write_marks(canvas, desk, first.sheet, labels, places, ground)
     for place, placement, _ in desk.numbered:
-        label_plate(canvas, desk, labels, (place, placement), [[(str(place), True)]], places, ground, 0.18)
+        label_plate(canvas, desk, labels, (place, placement), [[(str(place), True)]], places, ground)
     blocks = [
         said("use", "HOW TO USE THIS SHEET", (*(_USE_METAL if mirrored else _USE_GLASS), *_USE)),
+        findings_list(desk.findings),
         _passes_list(desk, passes, view),
         steps_list(desk, _WORKERS[first.side]),
-        legend(canvas),
-        jobs_list(desk),
-        findings_list(desk.findings),
         plates_list(desk, mirrored),
+        jobs_list(desk),
+        legend(canvas),
         said("cautions", "CAUTIONS", _cautions(flat.sheet.metal, passes)),
     ]
     draw_frame(canvas, flat_heading(desk, name), blocks)
@@ -157,18 +162,47 @@ def _draw_films(canvas: Canvas, desk: Desk, passes: list[PassRecord]) -> None:
                     canvas.draw(layer, f"image-{film.use}", shape_path(film.image, FEWER), placement.plate)
 
 
+def _ground(canvas: Canvas, desk: Desk, passes: list[PassRecord]) -> Ground:
+    """Give the ground of the labels: films that are not of these passes lie covered, and show if they have art."""
+    ground = ground_of(canvas, desk, films=False)
+    laid = {film for one in passes for film in one.films}
+    for placement in desk.flat.placements:
+        for film in placement.films:
+            if film.art is not None or (placement.plate, film.number) in laid:
+                ground.bar(canvas.view, film.image, whole=is_kept(film, placement))
+    for one in passes:
+        ground.bar(canvas.view, one.opens)
+        if one.frame is not None:
+            x, y, width, height = one.frame
+            right, top = x + width, y + height
+            sides = ((x, y, right, y), (x, top, right, top), (x, y, x, top), (right, y, right, top))
+            ground.bar_lines(canvas.view, sides)
+    return ground
+
+
 def _tag_passes(canvas: Canvas, group: Group, passes: list[PassRecord], places: Places, ground: Ground) -> None:
-    """The number of its pass in every area, and at the lower left corner of every frame."""
+    """Write the number of its pass into every area, and at the lower left corner of every frame."""
     for place, one in enumerate(passes, start=1):
         if one.frame is not None:
-            left, top, width, height = canvas.view.box_on_page(one.frame)
-            high = min(height, 2.0)
-            corner = (left + 0.04, top + height - high, min(width, 3.0), high - 0.04)
-            words = [[(f"frame {place}", True)]]
-            label = fitted(corner, words, places, ground=ground, toward=(left, top + height), largest=0.16)
-            if label is not None:
-                label.draw(group, {"frame": str(place)})
-        tag_areas(canvas, group, one.opens, str(place), places, ground, fuller=f"pass {place}")
+            _name_frame(canvas, group, one.frame, place, places, ground)
+        tag_areas(
+            canvas, group, one.opens, str(place), places, ground,
+            fuller=f"pass {place}", largest=SIZES[0], beside=NOT_SMALLER,
+        )  # fmt: skip
+
+
+def _name_frame(canvas: Canvas, group: Group, frame: Box, place: int, places: Places, ground: Ground) -> None:
+    """Name a frame at its lower left corner, or with a line that leads there: other frames may run close by."""
+    left, top, width, height = canvas.view.box_on_page(frame)
+    wide, high = min(width, _CORNER[0]), min(height, _CORNER[1])
+    corner = (left, top + height - high, wide, high)
+    words, data = [[(f"frame {place}", True)]], {"frame": str(place)}
+    at = left, top + height
+    label = fitted(corner, words, places, ground=ground, toward=at, largest=_FRAME_TEXT, least=_FRAME_TEXT, share=1.0)
+    if label is not None:
+        label.draw(group, data)
+    else:
+        led(group, corner, at, words, places, ground, {**data, "led": f"frame {place}"}, size=_FRAME_TEXT)
 
 
 def _passes_list(desk: Desk, passes: list[PassRecord], view: View) -> Block:
@@ -187,6 +221,6 @@ def _frame_words(one: PassRecord, view: View) -> str:
     x, y, width, height = one.frame
     left = view.width - x - width if view.mirrored else x
     return (
-        f"frame {fraction_text(width)} x {fraction_text(height)} in, lower left corner {fraction_text(left)} from the "
-        f"left and {fraction_text(y)} from the bottom as seen here"
+        f"frame {fraction_text(width)} x {fraction_text(height)} in as it lies, its lower left corner "
+        f"{fraction_text(left)} in from the left and {fraction_text(y)} in from the bottom as seen here"
     )

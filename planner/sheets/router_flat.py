@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from planner.plan import Flat, Placement, Plan, PlateRecord
-from planner.sheets.additions import ON_SHEET, draw_marks, mark_looks, steps_list, write_marks
+from planner.sheets.additions import ON_SHEET, bar_crosses, draw_marks, mark_looks, steps_list, write_marks
 from planner.sheets.art import draw_art
 from planner.sheets.bench import Job, put, put_line, to_flat
 from planner.sheets.canvas import LEFT, TOP, Canvas
@@ -14,6 +14,7 @@ from planner.sheets.cautions import router_cautions
 from planner.sheets.desk import SHORT_NAME, Desk, plate_words
 from planner.sheets.frame import draw_frame, findings_list, flat_heading, jobs_list, legend, plates_list, said
 from planner.sheets.ground import Ground
+from planner.sheets.label import numbered
 from planner.sheets.labels import Places
 from planner.sheets.looking import seen_path
 from planner.sheets.metal import draw_flanges, draw_zones, kept_open, tag_zones, zone_edges
@@ -36,8 +37,8 @@ _OVERVIEW: Final = 0.008
 _USE: Final = (
     "The metal as you see it, printing side up: the mirror image of the stripper's sheet, left for right. Copy reads "
     "the wrong way round; corner A is at the lower RIGHT.",
-    "The first number on a label is the plate's number in the list below, then its zones and minutes; where there is "
-    "room for no more, it stands alone in a frame. A letter in dead metal names the cutter.",
+    "A number in a frame is a plate's in the list; below it, if there is room, how many zones it has and how long they "
+    "take. A letter in dead metal names the cutter.",
 )
 
 
@@ -61,6 +62,7 @@ def flat_router_sheet(plan: Plan, flat: Flat, jobs: Sequence[Job]) -> str:
     draw_marks(canvas, desk, "router")
     places = Places()
     ground = ground_of(canvas, desk, open_wanted=kept_open(desk), lines=zone_edges(desk))
+    bar_crosses(ground, canvas, desk, "router")
     draw_findings(canvas, desk, places, ground)
     labels = canvas.upright("labels", "Labels")
     tag_zones(canvas, desk, labels, places, ground)
@@ -70,13 +72,13 @@ def flat_router_sheet(plan: Plan, flat: Flat, jobs: Sequence[Job]) -> str:
     write_marks(canvas, desk, "router", labels, places, ground)
     blocks = [
         said("use", "HOW TO READ THIS SHEET", _USE),
+        findings_list(desk.findings),
         said("cautions", "CAUTIONS", router_cautions(flat.sheet.metal)),
         steps_list(desk, ON_SHEET["router"]),
         *flat_work_list(desk, jobs),
-        legend(canvas),
-        jobs_list(desk),
-        findings_list(desk.findings),
         plates_list(desk, True),
+        jobs_list(desk),
+        legend(canvas),
     ]
     draw_frame(canvas, flat_heading(desk, NAME), blocks)
     return canvas.drawing.markup()
@@ -116,7 +118,7 @@ def _label(
     else:
         zones = len(job.record.zones)
         work = f"{zones} zone{'s' if zones > 1 else ''}, {minutes_text(job.record.minutes)} min"
-    head = (f"{number} {desk.job_words(record.job, SHORT_NAME)}", True)
+    head = (numbered(number, desk.job_words(record.job, SHORT_NAME)), True)
     name, said_of, short = (plate_words(record), False), (work, False), (str(number), True)
     tiers = [[head, name, said_of], [head, said_of], [short, said_of], [short]]
     label_plate(canvas, desk, group, (number, placement), tiers, places, ground, 0.16)

@@ -45,6 +45,13 @@ def minutes_text(minutes: float) -> str:
     return f"{minutes:.1f}" if minutes >= 0.05 or minutes == 0 else tied("< 0.1")
 
 
+def inches_text(length: float) -> str:
+    """Say how long a way is, in inches: a short one to a tenth, and never that there is none of what there is."""
+    if length >= 9.95:
+        return f"{length:.0f}"
+    return f"{length:.1f}" if length >= 0.05 or length == 0 else tied("< 0.1")
+
+
 def pounds_text(pounds: float) -> str:
     """Say what chips weigh."""
     return f"{pounds:.3f}" if pounds >= 0.0005 or pounds == 0 else tied("< 0.001")
@@ -111,12 +118,14 @@ def work_list(desk: Desk, record: RouterRecord) -> Block:
             continue
         length = sum(zone.length for zone in zones)
         minutes = minutes_text(sum(zone.minutes or 0.0 for zone in zones))
-        words = f"{count}; {length:.0f} in of cut, {minutes} min"
+        words = f"{count}; {inches_text(length)} in of cut, {minutes} min"
         rows.append(Row((f"{letter_of(desk, cutter)} {amount_text(cutter)} cutter", words)))
     if record.minutes or record.length:
-        rows.append(Row(("ALL", f"{minutes_text(record.minutes)} min; {record.length:.0f} in of cut"), bold=True))
+        all_of_it = f"{minutes_text(record.minutes)} min; {inches_text(record.length)} in of cut"
+        rows.append(Row(("ALL", all_of_it), bold=True))
         ratio = ratio_text(record.travel, record.travel_nearest)
-        words = f"set down {record.lifts} times, {record.travel:.0f} in of travel"
+        times = f"{record.lifts} time{'s' if record.lifts != 1 else ''}"
+        words = f"set down {times}, {inches_text(record.travel)} in of travel"
         rows.append(Row(("lifted", f"{words}; {ratio} of always going to the nearest path next")))
     rows.append(Row(("chips", f"{pounds_text(record.chips)} lb, by machine and by hand")))
     if record.whites_area > 0:
@@ -168,7 +177,7 @@ def flat_work_list(desk: Desk, jobs: Sequence[Job]) -> list[Block]:
         total = [one + other for one, other in zip(total, (*sums, record.travel, record.travel_nearest), strict=True)]
         pages.append((job, number))
     zones, minutes, length, lifts, chips, travel, nearest = total
-    figures = (minutes_text(minutes), f"{length:.0f}", str(lifts), ratio_text(travel, nearest), pounds_text(chips))
+    figures = (minutes_text(minutes), inches_text(length), str(lifts), ratio_text(travel, nearest), pounds_text(chips))
     rows.append(Row(("ALL", "", str(zones), *figures), bold=True))
     head = ("plate", "cutters", "zones", "min", "cut, in", "lifts", "travel", "chips, lb")
     stops = (0.0, 0.6, 1.7, 2.3, 2.95, 3.7, 4.35, 5.05)
@@ -185,7 +194,7 @@ def flat_work_list(desk: Desk, jobs: Sequence[Job]) -> list[Block]:
 
 def _figures(zones: int, record: RouterRecord) -> tuple[str, ...]:
     return (
-        str(zones), minutes_text(record.minutes), f"{record.length:.0f}", str(record.lifts),
+        str(zones), minutes_text(record.minutes), inches_text(record.length), str(record.lifts),
         ratio_text(record.travel, record.travel_nearest), pounds_text(record.chips),
     )  # fmt: skip
 

@@ -6,7 +6,7 @@ No number lies on what prints, on the edge of the plate, on a stretch to go slow
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 
 from shapely import GeometryCollection, LineString, MultiLineString, Point, Polygon, box, prepare
@@ -17,7 +17,9 @@ from planner.plan import Box, PlateRecord, RouterZone, Shape, StretchRecord
 from planner.sheets.canvas import Canvas
 from planner.sheets.desk import Desk
 from planner.sheets.ground import Region
-from planner.sheets.labels import Label, Places, fitted
+from planner.sheets.label import Label
+from planner.sheets.labels import Places, fitted
+from planner.sheets.leaders import cuts, nearest
 from planner.sheets.looking import rough_area
 from planner.sheets.marks import box_about, mark
 from planner.sheets.router_lists import MOST_NUMBERED, is_crumb, letter_of
@@ -34,6 +36,8 @@ _LED: Final = 0.1
 _PADDING: Final = 0.03
 _FARTHEST: Final = 1.1
 """Inches on the page; no line leads farther."""
+_FARTHER: Final = 48
+"""Places that are tried beyond the nearest, for the sake of a line that goes across nothing that prints."""
 _MOST_LED: Final = 60
 """Numbers with a line; more would hide more than they tell."""
 
@@ -41,13 +45,17 @@ _MOST_LED: Final = 60
 class ZoneMarks:
     """Numbers the zones of one plate and its close stretches."""
 
-    def __init__(self, canvas: Canvas, desk: Desk, plate: PlateRecord, near: Sequence[StretchRecord]) -> None:
-        self.canvas, self.desk = canvas, desk
+    def __init__(
+        self, canvas: Canvas, desk: Desk, plate: PlateRecord, near: Sequence[StretchRecord], nails: Sequence[Box]
+    ) -> None:
+        self.canvas, self.desk, self._nails = canvas, desk, nails
         self._rough = _ROUGH / canvas.view.scale
         lines = MultiLineString([stretch.line for stretch in near if len(stretch.line) > 1])
         edge = shape_of(plate.outline).boundary
         self._kept = GeometryCollection([rough_area(plate.printing, self._rough), lines, edge])
         prepare(self._kept)
+        self._prints = rough_area(plate.printing, self._rough)
+        prepare(self._prints)
 
     def number_zones(self, group: Group, zones: Sequence[RouterZone], places: Places) -> list[int]:
         """Number what can be numbered, the largest zones first; give the numbers of those that were left out."""
@@ -79,9 +87,10 @@ class ZoneMarks:
                 continue
             middle = LineString(stretch.line).interpolate(0.5, normalized=True)
             x, y = view.on_page(middle.x, middle.y)
-            spots = [spot for spot in _round_about((x, y), 0.2, 0.9) if self._open(box_about(*spot), places)]
-            spots = spots or [spot for spot in _round_about((x, y), 0.2, 0.9) if places.free(box_about(*spot))]
-            spot = spots[0] if spots else (x, y)
+            free = [spot for spot in _round_about((x, y), 0.2, 0.9) if places.free(box_about(*spot))]
+            spots = [spot for spot in free if self._open(box_about(*spot), places)] or free
+            clear = (spot for spot in spots if self._is_clear((x, y), box_about(*spot), places))
+            spot = next(clear, spots[0] if spots else (x, y))
             places.take(box_about(*spot))
             data = {"near": str(number)}
             group.path(line_path((x, y, *spot)), Paint(BLACK, 0.012))
@@ -116,16 +125,39 @@ class ZoneMarks:
         words = self._words(zone)
         at = self.canvas.view.on_page(middle.x, middle.y)
         width, height = width_of(words, _LED, True) + 2 * _PADDING, _LED + 2 * _PADDING
-        for x, y in _round_about(at, reach * self.canvas.view.scale + 0.16, _FARTHEST):
-            room = (x - width / 2, y - height / 2, width, height)
-            if not self._open(room, places):
-                continue
-            places.take(room)
-            group.path(line_path((x, y, *at)), Paint(BLACK, 0.007), {"leader": str(zone.number)})
-            group.path(circle_path(*at, 0.018), Paint(fill=BLACK))
-            Label(((words, True),), _LED, False, room).draw(group, {"zone": str(zone.number)})
-            return True
-        return False
+        spots = _round_about(at, reach * self.canvas.view.scale + 0.16, _FARTHEST)
+        room = self._room_beside(at, ((x - width / 2, y - height / 2, width, height) for x, y in spots), places)
+        if room is None:
+            return False
+        places.take(room)
+        places.take_line(nearest(room, at), at)
+        group.path(line_path((*nearest(room, at), *at)), Paint(BLACK, 0.007), {"leader": str(zone.number)})
+        group.path(circle_path(*at, 0.018), Paint(fill=BLACK))
+        Label(((words, True),), _LED, False, room).draw(group, {"zone": str(zone.number)})
+        return True
+
+    def _room_beside(self, at: tuple[float, float], rooms: Iterable[Box], places: Places) -> Box | None:
+        """Give the first room whose line to a place goes across no label; if it can be, not across what prints."""
+        found, farther = None, 0
+        for room in rooms:
+            if self._open(room, places) and self._is_clear(at, room, places):
+                if not self._crosses(at, room):
+                    return room
+                found = found or room
+            farther += found is not None
+            if farther > _FARTHER:
+                break
+        return found
+
+    def _is_clear(self, at: tuple[float, float], room: Box, places: Places) -> bool:
+        """Say whether a line from a place to a box goes across no other label; zones lie close round nails."""
+        start = nearest(room, at)
+        return not any(cuts(start, at, other) for other in places.taken if other not in self._nails)
+
+    def _crosses(self, at: tuple[float, float], room: Box) -> bool:
+        """Say whether a line from a place to a box goes across what prints."""
+        ends = [self.canvas.view.box_in_layout((*end, 0.0, 0.0))[:2] for end in (nearest(room, at), at)]
+        return bool(self._prints.intersects(LineString(ends)))
 
     def _open(self, room: Box, places: Places) -> bool:
         """Say whether a box of the page is free of other labels and of what must be seen."""

@@ -20,18 +20,18 @@ from planner.sheets.frame import (
     Heading,
     draw_frame,
     findings_list,
-    haste_words,
     legend,
     said,
     shop_words,
+    urgency_words,
 )
 from planner.sheets.labels import Places
 from planner.sheets.looking import seen_lines, seen_path
 from planner.sheets.router_lists import MOST_NUMBERED, letter_of, near_list, work_list, zones_list
 from planner.sheets.router_marks import ZoneMarks
-from planner.sheets.style import BLACK, GREY, LIST_TEXT, WHITE, zone_kind
+from planner.sheets.style import BLACK, GREY, WHITE, zone_kind
 from planner.sheets.svg import Group, Paint, box_path, circle_path, line_path, matrix, outline_path, shape_path
-from planner.sheets.text import cut_at, cut_within, tied
+from planner.sheets.text import cut_within
 from planner.sheets.views import View
 
 NAME: Final = "WRONG-READING - router"
@@ -66,15 +66,15 @@ def plate_sheet(plan: Plan, job: Job) -> str:
     _head(canvas)
     blocks: list[Block | Picture] = [
         said("use", "HOW TO READ THIS PAGE", _use(job, scale, missing)),
+        findings_list(_findings(desk, job)),
         said("cautions", "CAUTIONS", router_cautions(job.flat.sheet.metal)),
         work_list(desk, record),
         legend(canvas),
         near_list(record.near),
         zones_list(desk, record.zones),
-        findings_list(_findings(desk, job)),
     ]
     if scale > 1 and box[2] <= WIDTH and box[3] <= _KEY_HEIGHT:
-        blocks.insert(1, _key(canvas, job, box))
+        blocks.insert(1, _key(canvas, desk, job, box))
     draw_frame(canvas, _heading(desk, job, scale), blocks, zero=(plate.width, 0.0))
     return canvas.drawing.markup()
 
@@ -103,7 +103,7 @@ def _heading(desk: Desk, job: Job, scale: float) -> Heading:
     also = f"{BETWEEN}also for {plates_words(job.others, job.flat.number)}" if job.others else ""
     lines = (
         (f"{scale_words(scale).upper()}{BETWEEN}{what}{also}", True),
-        haste_words([job_ for job_ in desk.jobs_here if job_.number == plate.job]),
+        urgency_words(_findings(desk, job), [other for other in desk.jobs_here if other.number == plate.job]),
         (f"{desk.sheet_words()}{BETWEEN}{shop_words(desk.plan)}", False),
     )
     return Heading(NAME, f"flat {job.flat.number}, plate {job.number}", lines)
@@ -185,12 +185,11 @@ def _draw_marks(canvas: Canvas, job: Job) -> None:
 
 
 def _number(canvas: Canvas, desk: Desk, job: Job) -> list[int]:
-    places = Places()
     view, record = canvas.view, job.record
-    for x, y in record.nails:
-        size = record.nail_width * 1.5
-        places.take(view.box_on_page((x - size / 2, y - size / 2, size, size)))
-    marks = ZoneMarks(canvas, desk, job.plate, record.near)
+    size = record.nail_width * 1.5
+    nails = [view.box_on_page((x - size / 2, y - size / 2, size, size)) for x, y in record.nails]
+    places = Places([*nails])
+    marks = ZoneMarks(canvas, desk, job.plate, record.near, nails)
     stretches = canvas.upright("near-numbers", "Numbers of close stretches")
     numbers = canvas.upright("numbers", "Numbers of zones")
     marks.number_near(stretches, record.near, places)
@@ -214,7 +213,7 @@ def _findings(desk: Desk, job: Job) -> list[Noted]:
     return [Noted(number, found, desk.numbers.get(found.plate or "")) for number, found in enumerate(about, start=1)]
 
 
-def _key(canvas: Canvas, job: Job, box: Box) -> Picture:
+def _key(canvas: Canvas, desk: Desk, job: Job, box: Box) -> Picture:
     plate: PlateRecord = job.plate
 
     def draw(group: Group, left: float, top: float) -> None:
@@ -222,9 +221,11 @@ def _key(canvas: Canvas, job: Job, box: Box) -> Picture:
         # The same turning over as the large view, at the size of the metal.
         small = View(True, left, top, box[2], box[3], 1.0, box[:2])
         inner = group.group(transform=matrix(-1, 0, 0, -1, *small.on_page(0, 0)))
-        inner.path(seen_path(plate.printing), Paint(fill=BLACK))
+        if has_art(job.placement):
+            into = to_plate(plate, job.placement)
+            draw_art_of(canvas, desk, inner, job.placement, job.number, into, name="key-art")
+        else:
+            inner.path(seen_path(plate.printing), Paint(fill=BLACK))
         inner.path(shape_path(plate.outline), Paint(BLACK, 0.012))
-        words = tied(cut_at("the plate at true size", 30))
-        group.text(words, left, top + box[3] + LIST_TEXT + 0.03, LIST_TEXT * 0.9, fill=GREY)
 
-    return Picture("key", "TRUE SIZE", box[3] + 0.25, draw)
+    return Picture("key", "THE PLATE AT TRUE SIZE", box[3] + 0.1, draw)

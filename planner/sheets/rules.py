@@ -18,14 +18,23 @@ _INCH: Final = 0.2
 _QUARTER: Final = 0.1
 
 
+WORDS_DOWN: Final = 2.9
+"""Inches below its upper end where the words of the upright check rule begin, that run upwards."""
 SHORT_CHECK: Final = 5
 """Inches in the check rule of a page that is too low or too narrow for the other."""
 
 
 def check_rules(
-    group: Group, across: tuple[float, float], down: tuple[float, float], inches: tuple[int, int] = (CHECK, CHECK)
+    group: Group,
+    across: tuple[float, float],
+    down: tuple[float, float],
+    inches: tuple[int, int] = (CHECK, CHECK),
+    words_down: float = WORDS_DOWN,
 ) -> None:
-    """Draw a level check rule from its left end and an upright one from its upper end."""
+    """Draw a level check rule from its left end and an upright one from its upper end.
+
+    The upright one says what it is ``words_down`` inches below its upper end.
+    """
     level_inches, upright_inches = inches
     x, y = across
     level = group.group("check-rule", data={"inches": str(level_inches)})
@@ -40,7 +49,7 @@ def check_rules(
     for inch in range(upright_inches + 1):
         upright.text(str(inch), x - 0.06, y + inch + 0.04, 0.12, anchor="end")
     # So that nobody reads a place off it: it stands beside the ruler, and counts the other way.
-    upright.text(f"check rule: {upright_inches} in", x + 0.41, y + 2.9, 0.11, turned=True)
+    upright.text(f"check rule: {upright_inches} in", x + 0.41, y + words_down, 0.11, turned=True)
 
 
 def rulers(group: Group, view: View, zero: tuple[float, float] | None = None) -> None:

@@ -1,6 +1,7 @@
 """The shear sheet: the metal as it is cut apart, the cuts in order, and for each a small picture and the gauge.
 
-Seen on the metal, at half size if the sheet is large: the hand at the shear sets distances and measures none.
+Seen on the metal, at half size if the sheet is large and its pieces are not small: the hand at the shear sets distances
+and measures none.
 """
 
 from __future__ import annotations
@@ -16,13 +17,14 @@ from planner.sheets.cautions import shear_cautions
 from planner.sheets.columns import WIDTH, Block, Picture
 from planner.sheets.cuts import cuts_list, draw_cuts, gauge, mark_cuts
 from planner.sheets.desk import Desk
-from planner.sheets.frame import draw_frame, flat_heading, legend, said
-from planner.sheets.labels import Places, fitted
+from planner.sheets.frame import TRUE_SIZE, draw_frame, flat_heading, legend, said
+from planner.sheets.labels import SIZES, Places, fitted
+from planner.sheets.leaders import led
 from planner.sheets.leftovers import draw_leftovers, label_leftovers, offcuts_list
 from planner.sheets.marks import mark
 from planner.sheets.style import BLACK, GREY, LINES, ORANGE, TONE, WHITE
 from planner.sheets.svg import Group, Paint, box_path, line_path, polygon_path
-from planner.sheets.text import cut_to
+from planner.sheets.text import cut_to, tied
 from planner.sheets.under import ground_of
 from planner.sheets.views import View
 from planner.sheets.work import draw_metal, label_grip
@@ -30,7 +32,9 @@ from planner.sheets.work import draw_metal, label_grip
 NAME: Final = "WRONG-READING - shear"
 
 _LARGE: Final = 12.0
-"""Inches; a sheet that is longer is drawn at half size."""
+"""Inches; a sheet that is longer is drawn at half size, if its pieces are not too small for that."""
+_LEAST_PIECE: Final = 0.4
+"""Inches of the page: what a piece must be wide for its number and those of its cuts."""
 _ACROSS: Final = 3
 """Pictures side by side."""
 _CELL: Final = (WIDTH / _ACROSS, 2.1)
@@ -43,7 +47,7 @@ _ARROW: Final = 0.07
 def shear_sheet(plan: Plan, flat: Flat) -> str:
     """Draw the shear sheet of a flat."""
     desk = Desk(plan, flat)
-    scale = 0.5 if max(flat.sheet.width, flat.sheet.height) > _LARGE else 1.0
+    scale = _scale(flat)
     view = View(True, LEFT, TOP, flat.sheet.width, flat.sheet.height, scale)
     words = f"The metal as it is cut apart, mirror image of the layout, on {desk.sheet_words()}: cuts in their order."
     canvas = Canvas("shear", view, f"Flat {flat.number}, {NAME}", words, {})
@@ -57,10 +61,15 @@ def shear_sheet(plan: Plan, flat: Flat) -> str:
     labels = canvas.upright("labels", "Labels")
     for number, placement, _ in desk.numbered:
         room = view.box_on_page(placement.part)
-        size = size_text(*placement.part[2:])
-        label = fitted(room, [[(str(number), True), (size, False)], [(str(number), True)]], places, share=1.0)
+        size = tied(size_text(*placement.part[2:]))
+        tiers = [[(str(number), True), (size, False)], [(str(number), True)]]
+        label = fitted(room, tiers, places, largest=SIZES[0], share=1.0, number=str(number))
+        data = {"label": "plate", "number": str(number)}
         if label is not None:
-            label.draw(labels, {"label": "plate", "number": str(number)})
+            label.draw(labels, data)
+        else:
+            middle = room[0] + room[2] / 2, room[1] + room[3] / 2
+            led(labels, room, middle, tiers[-1:], places, ground, {**data, "led": str(number)}, str(number))
     label_leftovers(canvas, desk, labels, places, ground)
     label_grip(canvas, desk, labels, places, ground)
     blocks: list[Block | Picture] = [
@@ -72,8 +81,14 @@ def shear_sheet(plan: Plan, flat: Flat) -> str:
         *cuts_list(desk, view),
         *_pictures(desk, view),
     ]
-    draw_frame(canvas, flat_heading(desk, NAME), blocks)
+    draw_frame(canvas, flat_heading(desk, NAME, "HALF SIZE" if scale < 1 else TRUE_SIZE), blocks)
     return canvas.drawing.markup()
+
+
+def _scale(flat: Flat) -> float:
+    large = max(flat.sheet.width, flat.sheet.height) > _LARGE
+    least = min((side for placement in flat.placements for side in placement.part[2:]), default=_LARGE)
+    return 0.5 if large and least / 2 >= _LEAST_PIECE else 1.0
 
 
 def _use(scale: float) -> list[str]:
@@ -81,9 +96,9 @@ def _use(scale: float) -> list[str]:
     return [
         "The metal as you see it, printing side up: the mirror image of the stripper's sheet, left for right; corner A "
         "is at the lower RIGHT. Drawn " + drawn + ".",
-        "Numbers without a circle are those of the plates; below each, the size of the piece of metal that it gets.",
+        "A number in a frame is a plate's; below it, the size of the piece of metal that the plate gets.",
         "Each picture shows one piece, its size, and the cut through it. The thick edge lies against the gauge; the "
-        "gauge is set to the large figure. Arrows tell which cut comes next for a part.",
+        "gauge is set to the large figure, in inches. Arrows tell which cut comes next for a part.",
     ]
 
 

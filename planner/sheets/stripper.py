@@ -6,7 +6,7 @@ from typing import Final
 
 from planner.geometry import shape_of
 from planner.plan import FilmRecord, Flat, Placement, Plan, PlateRecord
-from planner.sheets.additions import ON_SHEET, draw_marks, mark_looks, steps_list, write_marks
+from planner.sheets.additions import ON_SHEET, bar_crosses, draw_marks, mark_looks, steps_list, write_marks
 from planner.sheets.art import draw_art, is_solid
 from planner.sheets.canvas import LEFT, TOP, Canvas
 from planner.sheets.cautions import stripper_cautions
@@ -29,7 +29,8 @@ from planner.sheets.frame import (
     tints_list,
 )
 from planner.sheets.ground import Ground
-from planner.sheets.labels import Lines, Places
+from planner.sheets.label import Lines, numbered
+from planner.sheets.labels import Places
 from planner.sheets.laying import corner_of, draw_seams, draw_ticks, films_list
 from planner.sheets.leaders import led
 from planner.sheets.looking import seen_path
@@ -55,8 +56,8 @@ _LARGEST_TAG: Final = 0.06
 """Share of a film that its tag may hide; the label of its plate says the rest."""
 
 _NUMBERS = (
-    "The first number on a label is the plate's number in the list below; where there is room for no more, it stands "
-    "alone in a frame. Films of one plate are laid in the order of their numbers; S is a surprint, R a reverse."
+    "A number in a frame is the plate's in the list. Films of one plate are laid in the order of their numbers: a "
+    "reverse (R) over its halftone; a surprint (S) not now, but for the second exposure."
 )
 _USE = (
     "Lay this sheet under the glass, this side up. Copy reads the right way round; corner A is at the lower left.",
@@ -92,7 +93,7 @@ def stripper_sheet(plan: Plan, flat: Flat) -> str:
     draw_art(canvas, desk, "overlays")
     draw_tints(canvas, desk)
     _draw_films(canvas, desk)
-    draw_ticks(canvas, desk)
+    ticks = draw_ticks(canvas, desk)
     draw_marks(canvas, desk, "stripper")
     places = Places()
     ground = ground_of(
@@ -101,6 +102,8 @@ def stripper_sheet(plan: Plan, flat: Flat) -> str:
         open_wanted=[placement.flange for placement in flat.placements],
         lines=[film.film for placement in flat.placements for film in placement.films],
     )
+    ground.bar_lines(view, ticks)
+    bar_crosses(ground, canvas, desk, "stripper")
     draw_findings(canvas, desk, places, ground)
     labels = canvas.upright("labels", "Labels")
     label_grip(canvas, desk, labels, places, ground)
@@ -113,12 +116,12 @@ def stripper_sheet(plan: Plan, flat: Flat) -> str:
     surprint = any(film.use == "surprint" for placement in flat.placements for film in placement.films)
     blocks = [
         said("use", "HOW TO USE THIS SHEET", _USE_FREE if desk.free else _USE),
+        findings_list(desk.findings),
         steps_list(desk, ON_SHEET["stripper"]),
+        films_list(desk),
+        tints_list(desk),
         jobs_list(desk),
         legend(canvas),
-        findings_list(desk.findings),
-        tints_list(desk),
-        films_list(desk),
         said("cautions", "CAUTIONS", stripper_cautions(surprint, flat.sheet.metal)),
     ]
     draw_frame(canvas, flat_heading(desk, NAME), blocks)
@@ -178,8 +181,8 @@ def _film_tiers(film: FilmRecord) -> list[Lines]:
 
 
 def _tiers(number: int, placement: Placement, record: PlateRecord, desk: Desk) -> list[Lines]:
-    head = (f"{number} {desk.job_words(record.job)}", True)
-    brief = (f"{number} {desk.job_words(record.job, SHORT_NAME)}", True)
+    head = (numbered(number, desk.job_words(record.job)), True)
+    brief = (numbered(number, desk.job_words(record.job, SHORT_NAME)), True)
     name = (plate_words(record), False)
     size = (plate_size(placement, record, mirrored=False), False)
     corner = corner_of(placement.films[0]) if placement.films else desk.box_of(placement)[:2]

@@ -24,8 +24,9 @@ def ground_of(
 ) -> Ground:
     """Give the ground of a flat's sheet.
 
-    No label lies on the edge of an image, of what prints or of a plate, nor on art that shows itself. ``open_wanted``
-    are areas and ``lines`` edges that labels had better leave open. Without ``films`` images are not shown.
+    No label lies on the edge of an image, of what prints, of a tint or of a plate, nor on art that shows itself.
+    ``open_wanted`` are areas and ``lines`` edges that labels had better leave open. Without ``films`` images are not
+    shown.
     """
     view = canvas.view
     ground = Ground(_around(view.left, view.top, view.page_width, view.page_height))
@@ -35,6 +36,8 @@ def ground_of(
             continue
         ground.bar(view, placement.printing)
         ground.weigh(view, placement.printing, _LIGHT)
+        for tint in placement.tints:
+            ground.bar(view, tint.area)
         for film in placement.films:
             ground.bar(view, film.image, whole=is_kept(film, placement))
     for shape in open_wanted:

@@ -15,19 +15,23 @@ from planner.sheets.art import has_art
 from planner.sheets.canvas import Canvas
 from planner.sheets.desk import LONGEST_NAME, Desk, Noted
 from planner.sheets.ground import Ground, Region
-from planner.sheets.labels import NOT_SMALLER, SIZES, Lines, Places, fitted, in_one_line
+from planner.sheets.label import Lines
+from planner.sheets.labels import NOT_SMALLER, SIZES, USUAL, Places, fitted, in_one_line
 from planner.sheets.leaders import led
 from planner.sheets.looking import COVERED, seen_path, thinned
 from planner.sheets.marks import mark_near
-from planner.sheets.style import LINES
 from planner.sheets.svg import FEWER, Group, box_path, shape_path
 from planner.sheets.text import cut_at
 
 _LEAST_TAGGED: Final = 0.06
 """Square inches; an area below it is too small for a tag."""
+_LEAST_LED: Final = 0.06
+"""Inches from the middle of an area to its edge; a line leads to no narrower one: it is the rim of another."""
 _MOST_TAGS: Final = 6
+_TAG: Final = 0.14
+"""Inches; the largest text of a tag."""
 _SLACK: Final = 1e-6
-_INSIDE: Final = 0.2
+_INSIDE: Final = 0.27
 """Inches of the page from the edges of a plate to the middle of its number."""
 
 
@@ -139,18 +143,19 @@ def label_plate(
     left, bottom, right, top = shape_of(placement.outline).bounds
     corner = view.box_on_page((left, bottom, right - left, top - bottom))
     begins = corner[0] + _INSIDE, corner[1] + _INSIDE
+    framed = str(number)
     label = fitted(
-        room, forms[:-1], places, ground=ground, region=region, largest=largest, least=NOT_SMALLER
-    ) or fitted(room, forms[-1:], places, ground=ground, region=region, toward=begins, large=True)
-    data = {"label": "plate", "number": str(number)}
+        room, forms[:-1], places, ground=ground, region=region, largest=largest, least=NOT_SMALLER, number=framed
+    ) or fitted(
+        room, forms[-1:], places, ground=ground, region=region, toward=begins, largest=max(largest, USUAL), large=True,
+        number=framed,
+    )  # fmt: skip
+    data = {"label": "plate", "number": framed}
     if label is not None:
         label.draw(group, data)
-        if [text for text, _ in label.lines] == [str(number)]:
-            # A number alone on art that has numbers of its own must not be taken for one of those.
-            group.path(box_path(label.box), LINES["visible"].of(), {**data, "part": "frame"})
         return
     middle = shape_of(placement.metal or placement.outline).representative_point()
-    led(group, room, view.on_page(middle.x, middle.y), tiers[-3:], places, ground, {**data, "led": str(number)})
+    led(group, room, view.on_page(middle.x, middle.y), tiers[-3:], places, ground, {**data, "led": framed}, framed)
 
 
 def tag_areas(
@@ -162,17 +167,27 @@ def tag_areas(
     ground: Ground,
     most: int = _MOST_TAGS,
     fuller: str = "",
+    largest: float = _TAG,
+    beside: float = 0.0,
 ) -> None:
-    """Write a short tag, or a fuller one, into each part of an area that has room for it, the largest first."""
+    """Write a short tag, or a fuller one, into each part of an area that has room for it, the largest first.
+
+    A part that has no room for text of the size ``beside`` has the fuller tag beside it, with a line that leads there.
+    """
     tiers = [[(words, True)] for words in (fuller, text) if words]
     parts = sorted(zip(shape_of(shape).geoms, shape, strict=True), key=lambda one: -one[0].area)
     for part, rings in [one for one in parts if one[0].area >= _LEAST_TAGGED][:most]:
         middle = polylabel(part, max(0.03, math.sqrt(part.area) / 40))
         toward = canvas.view.on_page(middle.x, middle.y)
         region = Region(canvas.view, (rings,))
-        label = fitted(region.box, tiers, places, ground=ground, region=region, toward=toward, largest=0.14, share=1.0)
+        label = fitted(
+            region.box, tiers, places, ground=ground, region=region, toward=toward, largest=largest, least=beside,
+            share=1.0,
+        )  # fmt: skip
         if label is not None:
             label.draw(group, {"tag": text})
+        elif beside and part.boundary.distance(middle) >= _LEAST_LED:
+            led(group, region.box, toward, tiers[:1], places, ground, {"tag": text, "led": text}, size=beside)
 
 
 def label_within(
@@ -188,7 +203,7 @@ def label_within(
 ) -> bool:
     """Label an area inside its own bounds; say whether there was room."""
     region = Region(canvas.view, shape)
-    label = fitted(region.box, tiers, places, ground=ground, region=region, toward=toward, largest=0.14, share=share)
+    label = fitted(region.box, tiers, places, ground=ground, region=region, toward=toward, largest=_TAG, share=share)
     if label is not None:
         label.draw(group, {"tag": tag})
     return label is not None

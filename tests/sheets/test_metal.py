@@ -72,7 +72,7 @@ def test_findings_are_marked_and_listed(files: dict[str, str]) -> None:
         marked = {element.text for element in root.iter(f"{SVG}text") if element.get("data-finding")}
         assert marked == {"1", "2", "3"}
         listed = " ".join(_texts(text, "list", "findings"))
-        assert "STOP." in listed
+        assert "STOP, plate 2: The surprint does not cover" in listed
         assert "Remake the overlay" in listed
         assert "finding" not in files[f"flat-02-{kind}.svg"].split("layer-frame")[1].split("list-use")[0]
 
