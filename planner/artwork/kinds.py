@@ -40,14 +40,23 @@ def keep_printing(raster: Raster, asked: Asked) -> NDArray[np.uint8]:
     """
     level = level_of(raster, asked.threshold)
     grey = np.asarray(cv2.copyMakeBorder(raster.grey, 1, 1, 1, 1, cv2.BORDER_CONSTANT, value=255), np.uint8)
-    if asked.within is not None:
-        grey[~_inside(asked.within, raster, grey.shape)] = 255
+    outside = outside_of(raster, asked)
+    if outside is not None:
+        grey[outside] = 255
     if asked.kind in {"silhouette", "drop-out"}:
         filled = _holes(grey, level)
         if asked.kind == "drop-out":
             filled &= ~_wide(filled, asked.speck * raster.per_inch)
         grey[filled] = 0
     return grey
+
+
+def outside_of(raster: Raster, asked: Asked) -> NDArray[np.bool_] | None:
+    """Elements of the raster, padded, that lie outside the plate's face; None where anything may print anywhere."""
+    if asked.within is None:
+        return None
+    height, width = raster.grey.shape
+    return ~_inside(asked.within, raster, (height + 2, width + 2))
 
 
 def _holes(grey: NDArray[np.uint8], level: float) -> NDArray[np.bool_]:

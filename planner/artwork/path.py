@@ -23,7 +23,7 @@ from planner.paths import subpath
 Points = NDArray[np.float64]
 
 UNITS: Final = 16
-"""Units of a path within the tolerance; twice finer drawings have four times as many."""
+"""Units of a path within the tolerance; finer drawings have four times as many."""
 
 FINEST, SQUARE, COARSEST = 1 / 16, 1 / 6, 1 / 3
 """How far simplifying may move an outline, in tolerances: of grey art (less by as much as it was drawn finer); of black
@@ -46,48 +46,63 @@ class Path:
     error: float
 
 
-def path_of(grey: NDArray[np.uint8], level: float, raster: Raster, tolerance: float) -> Path:
-    """Trace and write what prints. ``grey`` is padded by one white element (see `planner.artwork.kinds`)."""
-    unit = tolerance / (UNITS * raster.together**2)
-    rings = _rings(_closed(grey, level))
-    share = SQUARE if raster.bilevel else FINEST / raster.together
-    simple = _simplified(rings, share * tolerance * raster.per_inch)
+class Tracing:
+    """The outlines of a drawing that comes in blocks of rows, from above."""
+
+    def __init__(self, level: float) -> None:
+        """What is darker than ``level`` is traced."""
+        self._level = level
+        self._closed: list[Points] = []
+        self._open: list[Points] = []
+
+    def add(self, block: NDArray[np.uint8], row: int, column: int = 0) -> None:
+        """Trace a block; its first row is the last of those above it, and nothing leaves it sideways.
+
+        ``row`` and ``column`` are those of its first element in the padded drawing.
+        """
+        for first in range(0, len(block) - 1, _BAND):
+            band = block[first : first + _BAND + 1]
+            dark = np.flatnonzero((band < self._level).any(axis=0))
+            if not len(dark):
+                continue
+            # Columns beside the dark ones are light, so no line leaves the band sideways.
+            start = max(dark[0] - 1, 0)
+            closed, others = _lines(band[:, start : dark[-1] + 2], self._level, (column + start, row + first))
+            self._closed += closed
+            self._open += others
+
+    def rings(self) -> NDArray[np.object_]:
+        """All rings, each ending where it starts, between middles of elements of the padded drawing."""
+        return _rings(self._closed + _joined(self._open))
+
+
+def path_of(tracing: Tracing, raster: Raster, tolerance: float, times: int = 1) -> Path:
+    """Write what prints, traced from the raster padded by one white element, or from one ``times`` finer."""
+    per_inch = raster.per_inch * times
+    unit = tolerance / (UNITS if times == 1 else 4 * UNITS)
+    rings = tracing.rings()
+    share = SQUARE if raster.bilevel else FINEST / times
+    simple = _simplified(rings, share * tolerance * per_inch)
     while shapely.get_num_coordinates(simple).sum() > MANY_CORNERS and share < COARSEST:
         share = min(share * 1.6, COARSEST)
-        simple = _simplified(rings, share * tolerance * raster.per_inch)
+        simple = _simplified(rings, share * tolerance * per_inch)
     # A corner rounded to whole units moves by half a unit's diagonal at most.
-    return Path(_written(simple, raster, unit), unit, share * tolerance + unit * 0.7072)
+    written = _written(simple, (raster.left, raster.top), per_inch, unit)
+    return Path(written, unit, share * tolerance + unit * 0.7072)
 
 
 def _simplified(rings: NDArray[np.object_], amount: float) -> NDArray[np.object_]:
     return np.asarray(shapely.simplify(rings, amount, preserve_topology=False), dtype=object)
 
 
-def _written(rings: NDArray[np.object_], raster: Raster, unit: float) -> str:
+def _written(rings: NDArray[np.object_], corner: tuple[float, float], per_inch: float, unit: float) -> str:
     coordinates, owners = shapely.get_coordinates(rings, return_index=True)
-    # Coordinates are those of middles of elements in the padded raster.
-    x = np.rint((raster.left + (coordinates[:, 0] - 0.5) / raster.per_inch) / unit).astype(np.int64)
-    y = np.rint((raster.top - (coordinates[:, 1] - 0.5) / raster.per_inch) / unit).astype(np.int64)
+    # Coordinates are those of middles of elements in the padded drawing.
+    x = np.rint((corner[0] + (coordinates[:, 0] - 0.5) / per_inch) / unit).astype(np.int64)
+    y = np.rint((corner[1] - (coordinates[:, 1] - 0.5) / per_inch) / unit).astype(np.int64)
     points = np.column_stack((x, y))
     starts = np.flatnonzero(np.diff(owners, prepend=-1))
     return "".join(subpath(ring) for ring in np.split(points, starts[1:])) if len(points) else ""
-
-
-def _closed(grey: NDArray[np.uint8], level: float) -> list[Points]:
-    """Trace all rings; each ends where it starts."""
-    rings: list[Points] = []
-    open_lines: list[Points] = []
-    for first in range(0, grey.shape[0] - 1, _BAND):
-        band = grey[first : first + _BAND + 1]
-        dark = np.flatnonzero((band < level).any(axis=0))
-        if not len(dark):
-            continue
-        # Columns beside the dark ones are light, so no line leaves the band sideways.
-        start = dark[0] - 1
-        closed, others = _lines(band[:, start : dark[-1] + 2], level, (start, first))
-        rings += closed
-        open_lines += others
-    return rings + _joined(open_lines)
 
 
 def _lines(band: NDArray[np.uint8], level: float, at: tuple[int, int]) -> tuple[list[Points], list[Points]]:

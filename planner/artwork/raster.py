@@ -2,10 +2,9 @@
 
 The outline of what prints errs by at most half the diagonal of an element (an element prints where its middle does),
 by what simplifying takes off the traced outline, and by the rounding of its corners to whole units. Drawings are read
-so finely that the three together stay within the tolerance. Where much of what prints is thin, an error that a solid
-would not show changes the area by some per cent; such drawings are drawn once more, finer. Bitmaps are read as they
-are: finer ones than needed are reduced by a whole factor, each element the mean of those it replaces; coarser ones stay
-coarse and say so.
+so finely that the three together stay within the tolerance. Drawings of thin parts are then drawn once more
+(`planner.artwork.finer`). Bitmaps are read as they are: finer ones than needed are reduced by a whole factor, each
+element the mean of those it replaces; coarser ones stay coarse and say so.
 """
 
 from __future__ import annotations
@@ -21,19 +20,6 @@ from planner.artwork.measures import LARGEST_MEMORY
 from planner.artwork.records import ArtError, Asked
 
 HALF_DIAGONAL: Final = math.sqrt(0.5)
-
-FINER: Final = 2
-"""How many times finer a drawing of thin parts is drawn once more; see `is_thin`."""
-
-_EDGE: Final = 0.08
-"""Elements by which a traced outline is off in the mean, measured on straight strokes at any angle, 2 to 12 elements
-wide: half of it because coverage is drawn in steps, half because it does not run evenly across an outline."""
-
-_SHARE: Final = 0.01
-"""What that may cost, as a share of all that prints: strokes of sixteen elements in the mean are still drawn once."""
-
-_MOST_FINER: Final = 160_000_000
-"""Elements drawn at most when it is done once more, at the usual tolerance a plate of 5 x 5 in: some seconds' work."""
 
 FINENESS: Final = 1.25
 """Elements within the tolerance: 0.7072 / 1.25 of it go to the raster, the rest to tracing (`planner.artwork.path`)."""
@@ -64,8 +50,6 @@ class Raster:
     error: float
     read_at: float
     """Elements to the inch of what was drawn or taken from the file, before any was divided further."""
-    together: int = 1
-    """How many elements side by side are one where distances are measured: those of thin art need not be so fine."""
 
 
 def needed(asked: Asked) -> float:
@@ -85,20 +69,6 @@ def least(asked: Asked) -> float:
 def raggedness(threshold: float) -> float:
     """How much farther than half a diagonal the outline of a thin part may err: 1 at a threshold of one half."""
     return 2 * max(threshold, 1 - threshold)
-
-
-def is_thin(dark: NDArray[np.bool_]) -> bool:
-    """Say whether so much of what prints is outline that a mean error, harmless to a solid, changes its area.
-
-    Sides between dark and light elements go round an outline in steps: 4 / pi of its length, at any angle in the mean.
-    """
-    sides = np.count_nonzero(dark[:, 1:] != dark[:, :-1]) + np.count_nonzero(dark[1:] != dark[:-1])
-    return bool(sides * math.pi / 4 * _EDGE > _SHARE * np.count_nonzero(dark))
-
-
-def may_be_finer(raster: Raster) -> bool:
-    """Say whether there is room for drawing it once more, `FINER` times as finely."""
-    return raster.grey.size * FINER**2 <= _MOST_FINER
 
 
 def any_dark(dark: NDArray[np.bool_], factor: int) -> NDArray[np.bool_]:

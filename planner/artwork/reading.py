@@ -9,7 +9,6 @@ from pathlib import Path
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 from shapely import box
 from shapely.geometry import MultiPolygon
 
@@ -19,10 +18,11 @@ from planner.artwork.framing import framed
 from planner.artwork.growths import growths_of, image_of
 from planner.artwork.kinds import keep_printing, level_of
 from planner.artwork.path import UNITS, path_of
-from planner.artwork.raster import Raster, any_dark
+from planner.artwork.raster import Raster
 from planner.artwork.records import Artwork, Asked
-from planner.artwork.sources import raster_of, source_of
+from planner.artwork.sources import finer_of, raster_of, source_of
 from planner.artwork.tones import doubtful_elements
+from planner.artwork.traced import traced_finer, traced_once
 from planner.geometry import area_of, grown
 from planner.paths import subpath
 
@@ -53,37 +53,29 @@ def read_art(path: Path, asked: Asked) -> Artwork:
         raster = raster_of(source, framing.window, asked, _LOOK)
         return _rectangle(artwork, raster, asked)
     raster = raster_of(source, framing.window, asked)
-    del source  # The decoded file, and then the raster, are as large as all that follows.
     grey = keep_printing(raster, asked)
-    raster = replace(raster, grey=np.empty((0, 0), np.uint8))
     level = level_of(raster, asked.threshold)
-    outline = path_of(grey, level, raster, asked.tolerance)
     dark = np.asarray(grey < level)
     doubtful = 0 if raster.bilevel else doubtful_elements(grey, level)
-    del grey
-    inch = raster.per_inch**2
-    area = int(np.count_nonzero(dark)) / inch
-    dark, raster = _together(dark, raster)
-    growths = growths_of(dark, raster, asked, outline.error)
+    finer = finer_of(source, framing.window, asked, raster, grey, dark)
+    del source  # The decoded file, and then the raster, are as large as all that follows.
+    raster = replace(raster, grey=np.empty((0, 0), np.uint8))
+    traced = traced_finer(finer, level, dark) if finer is not None else None
+    traced = traced or traced_once(grey, level, dark)
+    del grey, dark, finer
+    outline = path_of(traced.tracing, raster, asked.tolerance, traced.times)
+    growths = growths_of(traced.dark, raster, asked, outline.error)
     return artwork(
-        resolution=raster.read_at,
+        resolution=raster.read_at * traced.times,
         error=raster.error + outline.error,
-        area=area,
-        doubtful=doubtful / inch,
+        area=traced.elements / raster.per_inch**2,
+        doubtful=doubtful / raster.per_inch**2,
         image=image_of(growths[asked.closing], asked),
         growths={length: growths[length] for length in sorted({asked.closing, *asked.distances})},
-        fine=fine_of(dark, raster, asked.fine),
+        fine=fine_of(traced.dark, raster, asked.fine),
         unit=outline.unit,
         path=outline.data,
     )
-
-
-def _together(dark: NDArray[np.bool_], raster: Raster) -> tuple[NDArray[np.bool_], Raster]:
-    """Take elements of thin art together, one dark if any is, so that no distance gets longer; padded as before."""
-    if raster.together == 1:
-        return dark, raster
-    reduced = np.pad(any_dark(dark[1:-1, 1:-1], raster.together), 1)
-    return reduced, replace(raster, per_inch=raster.per_inch / raster.together, together=1)
 
 
 def _rectangle(artwork: Callable[..., Artwork], raster: Raster, asked: Asked) -> Artwork:

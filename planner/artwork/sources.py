@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from contextlib import suppress
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, TypeAlias
 
@@ -14,19 +14,16 @@ from numpy.typing import NDArray
 from planner.artwork import bitmap as bitmaps
 from planner.artwork import pdf, svg
 from planner.artwork.bitmap import Bitmap
-from planner.artwork.children import TooLarge
 from planner.artwork.files import ArtFile
+from planner.artwork.finer import Finer, Part, finer_than
 from planner.artwork.framing import Window
-from planner.artwork.kinds import level_of
+from planner.artwork.kinds import outside_of
 from planner.artwork.measures import Measure
 from planner.artwork.raster import (
-    FINER,
     HALF_DIAGONAL,
     Raster,
     hold_memory,
-    is_thin,
     least,
-    may_be_finer,
     needed,
     raggedness,
 )
@@ -36,7 +33,8 @@ from planner.artwork.svg import Drawing
 _MAY_BE_THIN: Final = frozenset({"line", "combination"})
 """Kinds of negatives of which thin parts are left; outlines of silhouettes enclose what is wide."""
 
-_SMOOTH: Final = np.array([0.25, 0.5, 0.25])
+_MIDDLING: Final = (0.1, 0.9)
+"""Thresholds at which what a first drawing shows as blank or solid is so in a finer one."""
 
 _EVEN: Final = 0.25
 """Elements by which a bitmap of nearly square elements may be off at its far side before it is made square."""
@@ -69,7 +67,7 @@ def source_of(file: ArtFile, asked: Asked) -> Source:
 
 
 def raster_of(source: Source, window: Window, asked: Asked, per_inch: float | None = None) -> Raster:
-    """Read the window of a source as finely as the tolerance asks, and a drawing finer if what prints is thin.
+    """Read the window of a source as finely as the tolerance asks.
 
     ``per_inch`` reads a drawing or page at another resolution: good enough to see that it can be drawn.
 
@@ -80,16 +78,46 @@ def raster_of(source: Source, window: Window, asked: Asked, per_inch: float | No
         raster = _from_bitmap(source, window, asked)
     else:
         raster = _drawn(source, window, asked, per_inch or math.ceil(max(needed(asked), least(asked))))
-        if per_inch is None and asked.kind in _MAY_BE_THIN and may_be_finer(raster):
-            finer = raster.per_inch * FINER
-            if _drawable(source, window, finer) and is_thin(raster.grey < level_of(raster, asked.threshold)):
-                with suppress(TooLarge):
-                    raster = _drawn(source, window, asked, finer, FINER)
     return _turned(raster, asked)
 
 
-def _drawable(source: Drawing | Page, window: Window, per_inch: float) -> bool:
-    return isinstance(source, Page) or not svg.whole_only(source, _elements(window, per_inch), FINER)
+def finer_of(
+    source: Source, window: Window, asked: Asked, raster: Raster, grey: NDArray[np.uint8], dark: NDArray[np.bool_]
+) -> Finer | None:
+    """Say how to draw the raster once more, finer, if what prints is thin; None where it is not, or cannot be done.
+
+    ``grey`` and ``dark`` are the raster's, padded by one white element, of what prints.
+    """
+    least_threshold, most_threshold = _MIDDLING
+    if (
+        isinstance(source, Bitmap)
+        or asked.kind not in _MAY_BE_THIN
+        or not least_threshold <= asked.threshold <= most_threshold
+    ):
+        return None
+    size = (raster.grey.shape[1], raster.grey.shape[0])
+
+    def draw(times: int, parts: Sequence[Part]) -> Iterator[NDArray[np.uint8]]:
+        elements, per_inch = (size[0] * times, size[1] * times), raster.per_inch * times
+        if asked.mirrored:
+            parts = [(elements[0] - left - width, top, width, height) for left, top, width, height in parts]
+        if isinstance(source, Page):
+            whole = pdf.coverage(source.data, asked.page, source.measure, window, elements, per_inch)
+            pictures: Iterator[NDArray[np.uint8]] = (
+                whole[top : top + height, left : left + width] for left, top, width, height in parts
+            )
+        else:
+            pictures = svg.parts_of(source, window, elements, per_inch, parts)
+        for picture in pictures:
+            turned = picture[:, ::-1] if asked.mirrored else picture
+            yield np.subtract(255, turned) if asked.light_on_dark else turned
+
+    things = svg.things_of(source) if isinstance(source, Drawing) else None
+    finer = finer_than(grey, dark, draw, things, outside_of(raster, asked))
+    if finer is not None and isinstance(source, Drawing) and things is None:
+        elements = (size[0] * finer.times, size[1] * finer.times)
+        return None if svg.whole_only(source, elements, finer.times) else finer
+    return finer
 
 
 def _elements(window: Window, per_inch: float) -> tuple[int, int]:
@@ -98,22 +126,18 @@ def _elements(window: Window, per_inch: float) -> tuple[int, int]:
     return across, down
 
 
-def _drawn(source: Drawing | Page, window: Window, asked: Asked, per_inch: float, times: int = 1) -> Raster:
+def _drawn(source: Drawing | Page, window: Window, asked: Asked, per_inch: float) -> Raster:
     across, down = _elements(window, per_inch)
     said = f"would be {window.size[0]:.1f} x {window.size[1]:.1f} in on the plate at {per_inch:g} dots to the inch"
-    hold_memory(across * down / times**2, 0, said)
+    hold_memory(across * down, 0, said)
     if isinstance(source, Drawing):
-        grey = svg.coverage(source, window, (across, down), per_inch, times)
+        grey = svg.coverage(source, window, (across, down), per_inch)
     else:
         grey = pdf.coverage(source.data, asked.page, source.measure, window, (across, down), per_inch)
     if asked.light_on_dark:
         np.subtract(255, grey, out=grey)
-    if times > 1:
-        # Smoothed, coverage runs evenly across an outline, and the steps in which it was drawn even out; a straight
-        # outline of anything two elements thick stays where it is.
-        grey = np.asarray(cv2.sepFilter2D(grey, -1, _SMOOTH, _SMOOTH, borderType=cv2.BORDER_REPLICATE), np.uint8)
-    error = HALF_DIAGONAL * raggedness(asked.threshold) * times / per_inch
-    return Raster(grey, per_inch, window.at[0], window.at[1] + window.size[1], False, error, per_inch, times)
+    error = HALF_DIAGONAL * raggedness(asked.threshold) / per_inch
+    return Raster(grey, per_inch, window.at[0], window.at[1] + window.size[1], False, error, per_inch)
 
 
 def _from_bitmap(source: Bitmap, window: Window, asked: Asked) -> Raster:

@@ -19,7 +19,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.artwork.children import SECONDS, TooLarge, rendered
+from planner.artwork.children import TooLarge, rendered
+from planner.artwork.finer import Part
 from planner.artwork.framing import Window
 from planner.artwork.measures import PIXELS, Measure
 from planner.artwork.records import ArtError
@@ -78,55 +79,64 @@ def _look(drawing: Drawing) -> NDArray[np.uint8]:
 
 
 def whole_only(drawing: Drawing, elements: tuple[int, int], times: int = 1) -> bool:
-    """Say whether it would have to be drawn in parts and cannot be."""
+    """Say whether it would have to be drawn in parts and cannot be; finer drawings have smaller parts."""
     return elements[1] > _rows(elements[0], times) and _has_filters(drawing)
+
+
+def things_of(drawing: Drawing) -> int | None:
+    """Say how many things a drawing is made of that can be drawn part by part; None if it has to be drawn at once."""
+    return None if _has_filters(drawing) else sum(1 for _ in drawing.root.iter())
 
 
 def _has_filters(drawing: Drawing) -> bool:
     return next(drawing.root.iter(f"{SVG}filter"), None) is not None
 
 
-def coverage(
-    drawing: Drawing, window: Window, elements: tuple[int, int], per_inch: float, times: int = 1
-) -> NDArray[np.uint8]:
+def coverage(drawing: Drawing, window: Window, elements: tuple[int, int], per_inch: float) -> NDArray[np.uint8]:
     """Draw a window of the drawing in grey on white: so many elements across and down, so many to the plate's inch.
 
-    Grey is 0.299 red + 0.587 green + 0.114 blue (ITU-R BT.601), as everywhere in this room. ``times`` finer than it had
-    to be, it is drawn in smaller parts, and may take as many times longer.
+    Grey is 0.299 red + 0.587 green + 0.114 blue (ITU-R BT.601), as everywhere in this room.
 
     Raises:
         TooLarge: it takes too much memory.
         ArtError: it cannot be drawn, or takes too long.
     """
     across, down = elements
-    rows = min(_rows(across, times), down)
-    if whole_only(drawing, elements, times):
+    rows = min(_rows(across), down)
+    if whole_only(drawing, elements):
         raise ArtError(
             f"has filter effects, which cannot be drawn in parts, and at this size takes more than {_BAND:,} elements; "
             f"save it without effects"
         )
     text = _framed(drawing, window, elements, per_inch)
     try:
-        return _in_bands(text, elements, rows, times)
+        return _in_bands(text, elements, rows)
     except TooLarge:
         # Groups that reach beyond the part drawn may take many times its memory.
-        if times > 1 or rows == 1 or _has_filters(drawing):
+        if rows == 1 or _has_filters(drawing):
             raise
-        return _in_bands(text, elements, -(-rows // _SMALLER), times)
+        return _in_bands(text, elements, -(-rows // _SMALLER))
 
 
-def _in_bands(text: bytes, elements: tuple[int, int], rows: int, times: int) -> NDArray[np.uint8]:
+def parts_of(
+    drawing: Drawing, window: Window, elements: tuple[int, int], per_inch: float, parts: Sequence[Part]
+) -> Iterator[NDArray[np.uint8]]:
+    """Draw parts of what `coverage` draws, one after the other; it raises the same, before the first."""
+    return _drawn(_framed(drawing, window, elements, per_inch), parts)
+
+
+def _in_bands(text: bytes, elements: tuple[int, int], rows: int) -> NDArray[np.uint8]:
     across, down = elements
     bands = [(0, start, across, min(rows, down - start)) for start in range(0, down, rows)]
     grey = np.empty((down, across), dtype=np.uint8)
-    for (_, start, _, height), band in zip(bands, _drawn(text, bands, times), strict=True):
+    for (_, start, _, height), band in zip(bands, _drawn(text, bands), strict=True):
         grey[start : start + height] = band
     return grey
 
 
-def _drawn(text: bytes, parts: Sequence[tuple[int, int, int, int]], times: int) -> Iterator[NDArray[np.uint8]]:
-    """Draw parts (left, top, width, height in elements) of a framed drawing."""
-    answer = memoryview(rendered({"what": "svg", "parts": parts}, text, times * SECONDS))
+def _drawn(text: bytes, parts: Sequence[Part]) -> Iterator[NDArray[np.uint8]]:
+    """Draw parts of a framed drawing."""
+    answer = memoryview(rendered({"what": "svg", "parts": parts}, text))
     for _, _, width, height in parts:
         end = 4 + int.from_bytes(answer[:4], "big")
         picture = cv2.imdecode(np.frombuffer(answer[4:end], dtype=np.uint8), cv2.IMREAD_GRAYSCALE)
@@ -136,7 +146,7 @@ def _drawn(text: bytes, parts: Sequence[tuple[int, int, int, int]], times: int) 
         answer = answer[end:]
 
 
-def _rows(across: int, times: int) -> int:
+def _rows(across: int, times: int = 1) -> int:
     """How many rows are drawn at a time."""
     return max(_BAND // (times**2 * across), 1)
 

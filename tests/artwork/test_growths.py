@@ -18,7 +18,7 @@ from planner.artwork import Asked
 from planner.artwork.distances import sampled, slack
 from planner.artwork.growths import growths_of, image_of
 from planner.artwork.kinds import keep_printing, level_of
-from planner.artwork.path import Path, path_of
+from planner.artwork.path import Path, Tracing, path_of
 from planner.artwork.raster import Raster
 
 from .pictures import shape_of_path
@@ -46,7 +46,9 @@ def shapes(picture: NDArray[np.uint8]) -> tuple[Raster, Asked, NDArray[np.bool_]
     asked = Asked("line", (2.0, 2.0), closing=CLOSING, distances=DISTANCES)
     padded = keep_printing(raster, asked)
     level = level_of(raster, asked.threshold)
-    return raster, asked, np.asarray(padded < level), path_of(padded, level, raster, asked.tolerance)
+    tracing = Tracing(level)
+    tracing.add(padded, 0)
+    return raster, asked, np.asarray(padded < level), path_of(tracing, raster, asked.tolerance)
 
 
 def hold(picture: NDArray[np.uint8]) -> None:
